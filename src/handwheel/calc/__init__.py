@@ -1,0 +1,23 @@
+"""The catalogue of calculations: typed functions on plain floats in declared units.
+
+Importing the package registers every calculation; `CATALOGUE` holds them by id.
+"""
+
+from importlib import import_module
+
+from handwheel.calc.catalogue import (
+    CATALOGUE,
+    Calculation,
+    CalculationError,
+    Declared,
+    Example,
+    Quantity,
+    calculation,
+)
+
+__all__ = ["CATALOGUE", "Calculation", "CalculationError", "Declared", "Example", "Quantity", "calculation"]
+
+_SUBJECTS = ("speeds",)
+
+for _subject in _SUBJECTS:
+    import_module(f"{__name__}.{_subject}")
