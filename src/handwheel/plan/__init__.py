@@ -1,0 +1,1 @@
+"""From files to resolved operations and findings: the plan binds, it never computes."""

@@ -1,0 +1,1 @@
+"""Reading and durable saving of files."""
