@@ -1,26 +1,43 @@
-"""Cutting speed and spindle speed, and the speed that the machine really has."""
+"""Cutting speed and spindle speed, the limit that rules, and the speed that the machine really has."""
 
 from math import pi
 from typing import Annotated, NamedTuple
 
-from handwheel.calc.catalogue import Example, Quantity, calculation
+from handwheel.calc.catalogue import CalculationError, Example, Quantity, calculation
 from handwheel.calc.quantities import CuttingSpeed, Diameter, SpindleSpeed
 
-_SOURCE = "Machinery's Handbook, 31st ed., Speeds and Feeds: N = 1000 V / (pi D)"
-_EXAMPLE = Example(
-    {"cutting_speed": 25, "diameter": 6.8}, {"spindle_speed": 1170.3}, "arithmetic of the formula"
-)
+__all__ = [
+    "cutting_speed",
+    "limited_spindle_speed",
+    "nearest_spindle_speed",
+    "ruling_spindle_speed",
+    "spindle_speed",
+]
+
+_SOURCE = "Machinery's Handbook, 31st ed., Speeds and feeds: N = 1000 V / (pi D) (from memory)"
 
 
 @calculation(
     title="Spindle speed",
     formula="n = 1000 * v / (pi * d)",
     source=_SOURCE,
-    examples=(_EXAMPLE,),
+    examples=(
+        Example(
+            {"cutting_speed": 24.384, "diameter": 12.7},
+            {"spindle_speed": 611.2},
+            "tool and die maker's worksheet: 80 ft/min and a 1/2 in drill (the exact figure, not the "
+            "worksheet's 4 V / D)",
+        ),
+        Example({"cutting_speed": 100, "diameter": 50}, {"spindle_speed": 636.62}, "any textbook"),
+    ),
     second=lambda cutting_speed, diameter: cutting_speed / (pi * diameter / 1000),
 )
 def spindle_speed(*, cutting_speed: CuttingSpeed, diameter: Diameter) -> SpindleSpeed:
-    """Give the spindle speed [1/min] at which the diameter [mm] runs at the cutting speed [m/min]."""
+    """Give the spindle speed [1/min] at which the diameter [mm] runs at the cutting speed [m/min].
+
+    The diameter is the largest that is cut: the outside in turning, the bore in boring, the tool in
+    drilling and milling.
+    """
     return 1000 * cutting_speed / (pi * diameter)
 
 
@@ -28,7 +45,13 @@ def spindle_speed(*, cutting_speed: CuttingSpeed, diameter: Diameter) -> Spindle
     title="Cutting speed",
     formula="v = pi * d * n / 1000",
     source=_SOURCE,
-    examples=(Example({"spindle_speed": 850, "diameter": 6.8}, {"cutting_speed": 18.2}, "arithmetic"),),
+    examples=(
+        Example(
+            {"spindle_speed": 102, "diameter": 250},
+            {"cutting_speed": 80.1},
+            "tool maker's catalogue, worked problem of face milling: 80 m/min, 250 mm, 101.9 1/min",
+        ),
+    ),
     second=lambda spindle_speed, diameter: spindle_speed * (diameter / 1000) * pi,
 )
 def cutting_speed(*, spindle_speed: SpindleSpeed, diameter: Diameter) -> CuttingSpeed:
@@ -36,8 +59,55 @@ def cutting_speed(*, spindle_speed: SpindleSpeed, diameter: Diameter) -> Cutting
     return pi * diameter * spindle_speed / 1000
 
 
-Steps = Annotated[tuple[float, ...], Quantity("1/min", "steps", above=0, example="[300, 450, 850]")]
-Rule = Annotated[str, Quantity("", "rule", choices=("lower", "nearest"))]
+CuttingLimit = Annotated[float, Quantity("1/min", "nv", above=0, usual=(10, 30000))]
+MachineLimit = Annotated[float, Quantity("1/min", "nm", above=0, usual=(10, 30000))]
+ToolLimit = Annotated[float, Quantity("1/min", "nt", above=0, usual=(10, 60000))]
+HoldingLimit = Annotated[float, Quantity("1/min", "nh", above=0, usual=(10, 30000))]
+RulingSpeed = Annotated[float, Quantity("1/min", "n", above=0, bound="at most")]
+RuledBy = Annotated[str, Quantity("", "ruled_by", choices=("cutting speed", "machine", "tool", "holding"))]
+
+
+class RulingLimit(NamedTuple):
+    """The smallest of the limits, and which one it is."""
+
+    spindle_speed: RulingSpeed
+    ruled_by: RuledBy
+
+
+@calculation(
+    title="The limit that rules the spindle speed",
+    formula="table: n is the smallest of nv, nm, nt, nh that are given; ruled_by is its name",
+    source="each limit holds on its own, so the smallest holds for all (logic)",
+    examples=(
+        Example(
+            {"cutting_limit": 1170, "machine_limit": 2000, "holding_limit": 900},
+            {"spindle_speed": 900, "ruled_by": "holding"},
+            "by looking",
+        ),
+    ),
+    second="the smallest of a list has no second route",
+)
+def ruling_spindle_speed(
+    *,
+    cutting_limit: CuttingLimit,
+    machine_limit: MachineLimit,
+    tool_limit: ToolLimit | None = None,
+    holding_limit: HoldingLimit | None = None,
+) -> RulingLimit:
+    """Give the smallest limit [1/min] and its name; of equal ones the first in the order of the inputs."""
+    limits = (
+        ("cutting speed", cutting_limit),
+        ("machine", machine_limit),
+        ("tool", tool_limit),
+        ("holding", holding_limit),
+    )
+    known = [(limit, name) for name, limit in limits if limit is not None]
+    return RulingLimit(*min(known, key=lambda pair: pair[0]))
+
+
+Wanted = Annotated[float, Quantity("1/min", "nw", above=0, usual=(10, 30000))]
+Lowest = Annotated[float, Quantity("1/min", "nl", above=0, usual=(1, 5000))]
+Highest = Annotated[float, Quantity("1/min", "nu", above=0, usual=(100, 30000))]
 
 
 class SetSpeed(NamedTuple):
@@ -47,20 +117,57 @@ class SetSpeed(NamedTuple):
     warnings: tuple[str, ...] = ()
 
 
+def _raised(name: str, lowest: float, wanted: float) -> SetSpeed:
+    """Take the speed there is, and say that it is more than was wanted."""
+    return SetSpeed(lowest, (f"the {name}, {lowest:g} 1/min, is above the {wanted:g} 1/min wanted",))
+
+
+@calculation(
+    title="Spindle speed to set on a machine without steps",
+    formula="n = max(nl, min(nu, nw))",
+    source="the range of the machine in use (its plate)",
+    examples=(
+        Example(
+            {"spindle_speed": 3200, "lowest": 60, "highest": 2500}, {"spindle_speed": 2500}, "by looking"
+        ),
+    ),
+    second=lambda spindle_speed, lowest, highest: (sorted((lowest, spindle_speed, highest))[1],),
+)
+def limited_spindle_speed(*, spindle_speed: Wanted, lowest: Lowest, highest: Highest) -> SetSpeed:
+    """Keep a wanted speed [1/min] inside the machine's range; raised to the lowest only with a warning."""
+    if lowest > highest:
+        raise CalculationError(
+            f"limited_spindle_speed: lowest {lowest:g} 1/min is above highest {highest:g} 1/min"
+        )
+    if spindle_speed < lowest:
+        return _raised("lowest speed", lowest, spindle_speed)
+    return SetSpeed(min(highest, spindle_speed))
+
+
+Steps = Annotated[tuple[float, ...], Quantity("1/min", "steps", above=0, example="[300, 450, 850]")]
+Rule = Annotated[str, Quantity("", "rule", choices=("lower", "nearest"))]
+
+
 @calculation(
     title="Spindle speed to set, of the speeds the machine has",
-    formula="table: the highest step not above n (lower), or the step nearest to n (nearest)",
+    formula="table: the highest step not above n (lower; else the slowest), or the step nearest to n",
     source="common practice, no source: of two steps the lower, because a slow tool outlives a fast one",
     examples=(
         Example({"spindle_speed": 1170, "steps": (300, 850, 1500)}, {"spindle_speed": 850}, "by looking"),
+        Example(
+            {"spindle_speed": 1200, "steps": (300, 850, 1500), "rule": "nearest"},
+            {"spindle_speed": 1500},
+            "by looking",
+        ),
     ),
     second="a choice from a list has no second route",
 )
 def nearest_spindle_speed(*, spindle_speed: SpindleSpeed, steps: Steps, rule: Rule = "lower") -> SetSpeed:
-    """Choose from the machine's steps [1/min]; below its slowest step that one, with a warning."""
+    """Choose from the machine's steps [1/min]; a step above the speed wanted comes with a warning."""
     slowest = min(steps)
     if spindle_speed < slowest:
-        return SetSpeed(slowest, (f"the slowest step, {slowest:g} 1/min, is above {spindle_speed:g} 1/min",))
+        return _raised("slowest step", slowest, spindle_speed)
     if rule == "lower":
         return SetSpeed(max(step for step in steps if step <= spindle_speed))
-    return SetSpeed(min(steps, key=lambda step: (abs(step - spindle_speed), step)))
+    near = min(steps, key=lambda step: (abs(step - spindle_speed), step))
+    return SetSpeed(near) if near <= spindle_speed else _raised("nearest step", near, spindle_speed)
