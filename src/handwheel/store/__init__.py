@@ -1,1 +1,1 @@
-"""Reading and durable saving of files."""
+"""Reading and durable saving of files: what the screen shows as done is on the disk."""
