@@ -106,9 +106,9 @@ def _read_diameter_and_pitch(match: re.Match[str], text: str) -> ThreadSize:
         return _only(coarse or same, text)
     pitched = [size for size in same if size.pitch == float(match["pitch"])]
     if not pitched:
-        pitches = _pitches(same, diameter)
+        known = _pitches(same, diameter)
         raise InputError(
-            f'"{text}" is not a thread of {standard}; {prefix}{diameter:g} has the pitch {pitches}'
+            f'"{text}" is not a thread of {standard}; {prefix}{diameter:g} has the pitch {known}'
         )
     return pitched[0]
 
