@@ -17,7 +17,7 @@ from handwheel.calc.catalogue import (
 
 __all__ = ["CATALOGUE", "Calculation", "CalculationError", "Declared", "Example", "Quantity", "calculation"]
 
-_SUBJECTS = ("feeds", "loads", "materials", "speeds", "times")
+_SUBJECTS = ("feeds", "loads", "materials", "speeds", "start", "times")
 
 for _subject in _SUBJECTS:
     import_module(f"{__name__}.{_subject}")
