@@ -204,8 +204,13 @@ def _keep_previous(real: Path, mode: int | None, files: Files) -> None:
         with _temp(real, files.read(real), mode, files) as copy:
             _replace(copy, backup_of(real), files)
         return
-    with _removed_on_failure(second, files):
+    try:
         _replace(second, backup_of(real), files)
+    finally:
+        # Still there also after success, where a save that failed late had made the backup the same file
+        # already: POSIX renames nothing between two names of one file.
+        with suppress(OSError):
+            files.unlink(second)
 
 
 @contextmanager
