@@ -1,0 +1,120 @@
+"""How a stock is taken off: rough cuts of one depth, then two light ones with a reading between."""
+
+from math import ceil
+from typing import Annotated, NamedTuple
+
+from handwheel.calc.catalogue import CalculationError, Example, Quantity, calculation
+from handwheel.calc.quantities import Diameter
+
+Size = Annotated[float, Quantity("mm", "s0", kind="size", at_least=0, usual=(0, 500))]
+Target = Annotated[float, Quantity("mm", "s1", kind="size", at_least=0, usual=(0, 500))]
+MaxDepth = Annotated[float, Quantity("mm", "a_max", above=0, usual=(0.05, 10))]
+MinDepth = Annotated[float, Quantity("mm", "a_min", above=0, usual=(0.01, 1))]
+Allowance = Annotated[float, Quantity("mm", "q", at_least=0, usual=(0, 5))]
+Mode = Annotated[str, Quantity("", "mode", choices=("diameter", "radius", "length"))]
+SpringPasses = Annotated[int, Quantity("", "spring", at_least=0, at_most=5)]
+Number = Annotated[int, Quantity("", "i")]
+Kind = Annotated[str, Quantity("", "kind", choices=("rough", "semi", "finish"))]
+Count = Annotated[int, Quantity("", "N", at_least=0)]
+
+
+class Pass(NamedTuple):
+    """One cut: the size it leaves, its depth per side, what it is, and whether to measure after it."""
+
+    number: Number
+    size: Annotated[float, Quantity("mm", "s", kind="size")]
+    depth: Annotated[float, Quantity("mm", "a", kind="size")]
+    kind: Kind
+    measure_after: Annotated[bool, Quantity("", "measure")]
+
+
+class Passes(NamedTuple):
+    """The cuts in order, and how many."""
+
+    passes: Annotated[tuple[Pass, ...], Quantity("", "passes")]
+    count: Count  # type: ignore[assignment]  # the contract's name
+    warnings: tuple[str, ...] = ()
+
+
+@calculation(
+    title="Cuts from the stock to the size (depths per side)",
+    formula="table: ceil((a - q) / a_max) equal rough cuts, then two cuts of q / 2, none thinner than a_min",
+    source="common practice, no source: the last cut copies the one before it, with a reading between",
+    examples=(
+        Example(
+            {"start": 22, "target": 20, "max_depth": 1, "min_depth": 0.1, "finish_allowance": 0.5,
+             "mode": "length"},
+            {"count": 4},
+            "by hand: 1.5 mm in two rough cuts of 0.75, then 0.25 and 0.25",
+        ),
+    ),
+    second="a plan of cuts is a choice; its cuts are held to add up to the stock by a property test",
+)  # fmt: skip
+def pass_plan(
+    *,
+    start: Size,
+    target: Target,
+    max_depth: MaxDepth,
+    min_depth: MinDepth,
+    finish_allowance: Allowance,
+    mode: Mode,
+    spring_passes: SpringPasses = 0,
+) -> Passes:
+    """Plan the cuts from `start` to `target` [mm]; all depths and allowances per side [mm].
+
+    Roughing leaves the finish allowance, which goes in two equal cuts. Where the stock is too thin
+    for that, it is two equal cuts, or one, and a warning says so.
+    """
+    if min_depth > max_depth:
+        raise CalculationError(
+            f"pass_plan: min_depth {min_depth:g} mm is above max_depth {max_depth:g} mm; "
+            "expected the thinnest cut below the deepest, such as 0.1 mm and 1 mm"
+        )
+    sides = 2 if mode == "diameter" else 1
+    total = abs(start - target) / sides
+    depths, warnings = _depths(total, max_depth, min_depth, finish_allowance)
+    toward = sides if target > start else -sides
+    rows: list[Pass] = []
+    taken = 0.0
+    for number, depth in enumerate(depths + [0.0] * (spring_passes if depths else 0), start=1):
+        taken += depth
+        left = len(depths) - number
+        kind = "rough" if left > 1 else "semi" if left == 1 else "finish"
+        size = target if left <= 0 else start + toward * taken
+        rows.append(Pass(number, size, depth, kind, left <= 1))
+    return Passes(tuple(rows), len(rows), warnings)
+
+
+def _depths(
+    total: float, deepest: float, thinnest: float, allowance: float
+) -> tuple[list[float], tuple[str, ...]]:
+    if total == 0:
+        return [], ("there is nothing to take off",)
+    if total < thinnest:
+        return [total], (f"{total:g} mm is thinner than the thinnest cut, {thinnest:g} mm: it may only rub",)
+    if total < 2 * thinnest:
+        return [total], ("too little stock for two cuts: there is no reading before the last",)
+    light = min(max(allowance, 2 * thinnest), 2 * deepest)
+    rough = total - light
+    if rough < thinnest:
+        halves = ceil(total / 2 / deepest) if total / 2 > deepest else 1
+        return [total / 2 / halves] * (2 * halves), ()
+    count = ceil(rough / deepest - 1e-9)
+    if rough / count < thinnest:
+        return [total / 2, total / 2], ()
+    return [rough / count] * count + [light / 2, light / 2], ()
+
+
+@calculation(
+    title="Diameter of a spot that only guides the drill",
+    formula="s = min(d, max(d / 2, 2))",
+    source="common practice, no source: wider than the drill's web, narrower than the hole",
+    examples=(Example({"hole_diameter": 9}, {"diameter": 4.5}, "by hand: half of 9 mm"),),
+    second=lambda hole_diameter: (
+        sorted((hole_diameter / 2, 2.0, hole_diameter))[1] if hole_diameter >= 2 else hole_diameter
+    ),
+    result="diameter",
+)
+def guide_spot(*, hole_diameter: Diameter) -> Annotated[float, Quantity("mm", "s", above=0)]:
+    """Give the diameter [mm] of a spot before a drill of the hole's diameter [mm]."""
+    return min(hole_diameter, max(hole_diameter / 2, 2.0))

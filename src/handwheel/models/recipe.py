@@ -1,0 +1,169 @@
+"""A recipe: what turns a feature, a tool, a machine and a material into steps. Data only, no code.
+
+A recipe `belongs` to an operation (the usual case), or is a list that is asked when a session, a setup
+or a tool begins; one that is `shared` only lends its computed values to others (`use`).
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, StringConstraints, model_validator
+
+from handwheel.models.base import Identifier, Shape, Text
+
+__all__ = [
+    "SCHEMA",
+    "After",
+    "Compute",
+    "Constant",
+    "Example",
+    "Recipe",
+    "Reference",
+    "Step",
+    "StepKind",
+    "Takes",
+]
+
+SCHEMA = 1
+
+Reference = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]*\.[a-z][a-z0-9_]*$", max_length=80)]
+"""A name in the scope: a fact (`feature.diameter`), a constant (`constants.rule`) or a result
+(`set.spindle_speed`)."""
+
+References = Reference | tuple[Reference, ...]
+"""One reference, or several of which the first that is on file counts."""
+
+Condition = Annotated[
+    str, StringConstraints(pattern=r"^(not )?[a-z][a-z0-9_]*\.[a-z][a-z0-9_]*$", max_length=80)
+]
+"""A yes or no in the scope, `not ` before it for its opposite."""
+
+StepKind = Literal["hazard", "item", "setting", "cut", "reading", "sign-off"]
+SignalWord = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
+Name = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]*$", max_length=40)]
+
+
+class Constant(Shape):
+    """A number or word of the recipe itself, with its source."""
+
+    value: float | str | bool
+    unit: str = ""
+    source: Text
+
+
+class Compute(Shape):
+    """One call of a calculation; its results are `name.result` in the scope."""
+
+    name: Name
+    calc: Name
+    in_: dict[str, References] = Field(alias="in", default_factory=dict)
+    when: tuple[Condition, ...] = ()
+
+
+class Takes(Shape):
+    """What answers a step: Enter, a typed number, a choice by number, or an attribute (so, not so).
+
+    `expect`, `low` and `high` are references; `lower_acceptance` and `upper_acceptance` narrow the
+    limits by the uncertainty of the instrument. `removing` says which side metal is left on.
+    """
+
+    kind: Literal["enter", "number", "choice", "attribute"] = "enter"
+    unit: str = ""
+    expect: References | None = None
+    low: References | None = None
+    high: References | None = None
+    lower_acceptance: References | None = None
+    upper_acceptance: References | None = None
+    instrument: References | None = None
+    use: Literal["outside", "inside", "depth"] | None = None
+    removing: Literal["from outside", "from inside"] | None = None
+    choices: tuple[Text, ...] = ()
+    wanted: Text | None = None
+
+    @model_validator(mode="after")
+    def _is_complete(self) -> Takes:
+        if self.kind in ("choice", "attribute") and self.choices and self.wanted not in (None, *self.choices):
+            raise ValueError(f'wanted "{self.wanted}" is not one of the choices: {", ".join(self.choices)}')
+        if self.kind == "attribute" and len(self.choices) != 2:
+            raise ValueError('an attribute has two choices, such as ["goes", "does not go"]')
+        return self
+
+
+class Step(Shape):
+    """One line of an operation. `text` may hold `{name}` fields that reach values of the scope."""
+
+    id: Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]*$", max_length=40)]
+    kind: StepKind
+    text: Text
+    word: SignalWord | None = None
+    when: tuple[Condition, ...] = ()
+    takes: Takes = Takes()
+    big: References | None = None
+    heading: Literal["SET TO", "STOP AT", "READ", "GO TO"] | None = None
+    limit: References | None = None
+    table: Reference | None = None
+    each: References | None = None
+    at: Literal["each", "first", "last"] = "each"
+    hold: bool = False
+
+    @model_validator(mode="after")
+    def _fits_its_kind(self) -> Step:
+        if (self.kind == "hazard") != (self.word is not None):
+            raise ValueError("a hazard, and only a hazard, has a word: DANGER, WARNING, CAUTION or NOTICE")
+        if self.kind == "reading" and self.takes.kind not in ("number", "attribute"):
+            raise ValueError('a reading takes a number or an attribute: takes = { kind = "number", … }')
+        if self.at != "each" and self.each is None:
+            raise ValueError(f'at = "{self.at}" needs each, such as each = "pattern.positions"')
+        return self
+
+
+class After(Shape):
+    """What must have been done before: one of `recipes`, on the same hole or on a feature of it."""
+
+    code: Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]*$", max_length=40)]
+    recipes: tuple[Identifier, ...]
+    on: Literal["any", "hole", "chamfer", "face"] = "any"
+    when: tuple[Condition, ...] = ()
+    severity: Literal["stop", "doubt", "note"] = "stop"
+    what: Text
+    why: Text
+    cure: Text
+
+
+class Example(Shape):
+    """A worked case: facts as typed text, and the shown text of values that must come out."""
+
+    facts: dict[Reference, str | float | bool]
+    expect: dict[Reference, str]
+    source: Text
+
+
+class Recipe(Shape):
+    """A recipe as its file says it."""
+
+    schema_: int = Field(alias="schema", default=SCHEMA)
+    id: Identifier
+    version: int = Field(default=1, ge=1)
+    title: Text
+    belongs: Literal["operation", "session", "setup", "tool", "shared"] = "operation"
+    features: tuple[Literal["face", "hole", "thread", "chamfer", "setup"], ...] = ()
+    machines: tuple[Literal["mill", "lathe", "drill-press", "bench"], ...] = ()
+    tools: tuple[str, ...] = ()
+    source: Text | None = None
+    use: tuple[Identifier, ...] = ()
+    after: tuple[After, ...] = ()
+    throughout: tuple[Text, ...] = ()
+    constants: dict[Name, Constant] = Field(default_factory=dict)
+    compute: tuple[Compute, ...] = ()
+    steps: tuple[Step, ...] = ()
+    examples: tuple[Example, ...] = ()
+
+    @model_validator(mode="after")
+    def _steps_stand_once(self) -> Recipe:
+        seen: set[str] = set()
+        for step in self.steps:
+            if step.id in seen:
+                raise ValueError(f'steps: the id "{step.id}" stands twice; the record names steps by it')
+            seen.add(step.id)
+        return self

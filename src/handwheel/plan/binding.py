@@ -1,0 +1,266 @@
+"""Recipes checked at load, and their references bound to Values: this module binds, it never computes.
+
+`verify` holds a recipe against the facts and the catalogue: every reference exists, stands above, and
+has the shape and unit that its input declares. `bind` is the loop that fills a scope: collect inputs,
+`run` the calculation, put the results into the scope as `name.result`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from string import Formatter
+from types import MappingProxyType
+
+from handwheel.calc import CATALOGUE, Declared
+from handwheel.errors import nearest
+from handwheel.models.recipe import Compute, Constant, Recipe, References, Step
+from handwheel.plan.facts import FACTS, Facts
+from handwheel.values import Listed, Missing, Unit, Value
+
+__all__ = ["Problem", "Scope", "bind", "fields", "find", "holds", "verify"]
+
+Scope = Mapping[str, Value]
+Library = Mapping[str, Recipe]
+
+PLACE = "place"
+"""The root of the fields of the row that a repeated step stands at."""
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One fault of a recipe: the key path at which it stands, and what is wrong."""
+
+    keys: tuple[str | int, ...]
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """What is known about a name before there are values: its shape, its unit, its fields."""
+
+    shape: str
+    unit: Unit
+    optional: bool = False
+
+
+def references(given: References | None) -> tuple[str, ...]:
+    """Give one reference or several as a tuple."""
+    if given is None:
+        return ()
+    return (given,) if isinstance(given, str) else given
+
+
+def fields(text: str) -> tuple[str, ...]:
+    """Give the names of the `{name}` fields of a text, in order."""
+    return tuple(name for _, name, _, _ in Formatter().parse(text) if name is not None)
+
+
+def used_by(recipe: Recipe, library: Library) -> tuple[Recipe, ...]:
+    """Give the shared recipes that lend their values, in order, then the recipe itself."""
+    return (*(library[id] for id in recipe.use if id in library), recipe)
+
+
+# --- binding ---------------------------------------------------------------------------------------
+
+
+def bind(recipe: Recipe, library: Library, facts: Facts, pinned: Facts = MappingProxyType({})) -> Scope:
+    """Fill a scope: the facts, the constants, and every computed result as `name.result`.
+
+    A `pinned` value stands in the place of the result of that name: all that follows rests on it.
+    """
+    scope: dict[str, Value] = dict(facts)
+    for part in used_by(recipe, library):
+        for name, constant in part.constants.items():
+            scope[f"constants.{name}"] = _constant(part, name, constant)
+        for compute in part.compute:
+            if holds(compute.when, scope):
+                results = CATALOGUE.find(compute.calc).run(_inputs(part, compute, scope))
+                named = {f"{compute.name}.{name}": value for name, value in results.items()}
+                scope.update({name: pinned.get(name, value) for name, value in named.items()})
+    return scope
+
+
+def find(given: References | None, scope: Scope) -> Value | None:
+    """Give the first of the references that is on file; else one that says what is missing; else None."""
+    missing = None
+    for name in references(given):
+        value = scope.get(name)
+        if value is not None and value.plain is not None:
+            return value
+        missing = missing or value
+    return missing
+
+
+def holds(conditions: Sequence[str], scope: Scope) -> bool:
+    """Tell whether all conditions hold; a yes or no that is not on file counts as no."""
+    for condition in conditions:
+        name = condition.removeprefix("not ")
+        value = scope.get(name)
+        if bool(value and value.plain) == (name != condition):
+            return False
+    return True
+
+
+def _inputs(recipe: Recipe, compute: Compute, scope: Scope) -> dict[str, Value]:
+    declared = CATALOGUE.find(compute.calc).inputs
+    inputs: dict[str, Value] = {}
+    for name, given in compute.in_.items():
+        value = find(given, scope)
+        if value is None and declared[name].required:
+            where = f"recipe {recipe.id}, {compute.name}.{name}"
+            value = Value(None, declared[name].unit, Missing(where, f"one of {', '.join(references(given))}"))
+        if value is not None:
+            inputs[name] = value
+    return inputs
+
+
+def _constant(recipe: Recipe, name: str, constant: Constant) -> Value:
+    plain = constant.value
+    if isinstance(plain, int) and not isinstance(plain, bool):
+        plain = float(plain)
+    return Value(plain, constant.unit, Listed(f"recipe {recipe.id}, constants.{name}", constant.source))
+
+
+# --- checking at load ------------------------------------------------------------------------------
+
+
+def verify(recipe: Recipe, library: Library) -> list[Problem]:
+    """Find everything in a recipe that could not be bound, without any job at hand."""
+    problems = [
+        Problem(("use", index), f'there is no shared recipe "{id}"{nearest(id, library)}')
+        for index, id in enumerate(recipe.use)
+        if id not in library or library[id].belongs != "shared"
+    ]
+    known = {
+        name: _Known(fact.shape, fact.unit, optional=not fact.ask and fact.shape != "flag")
+        for name, fact in FACTS.items()
+    }
+    for part in used_by(recipe, library):
+        own = part is recipe
+        for name, constant in part.constants.items():
+            known[f"constants.{name}"] = _Known(_shape_of(constant), constant.unit)
+        for index, compute in enumerate(part.compute):
+            found = list(_check_compute(compute, index, known))
+            problems.extend(found if own else ())
+            if compute.calc in CATALOGUE:
+                known.update(_results_of(compute))
+    for index, after in enumerate(recipe.after):
+        problems.extend(_check_conditions(after.when, ("after", index), known))
+    for index, step in enumerate(recipe.steps):
+        problems.extend(_check_step(step, index, known))
+    return problems
+
+
+def _shape_of(constant: Constant) -> str:
+    if isinstance(constant.value, bool):
+        return "flag"
+    return "text" if isinstance(constant.value, str) else "number"
+
+
+def _results_of(compute: Compute) -> dict[str, _Known]:
+    results = CATALOGUE.find(compute.calc).results
+    return {f"{compute.name}.{name}": _Known(one.shape, one.unit) for name, one in results.items()}
+
+
+def _check_compute(compute: Compute, index: int, known: Mapping[str, _Known]) -> Iterator[Problem]:
+    here: tuple[str | int, ...] = ("compute", index)
+    if compute.calc not in CATALOGUE:
+        what = f'there is no calculation "{compute.calc}"{nearest(compute.calc, CATALOGUE)}'
+        yield Problem((*here, "calc"), what)
+        return
+    yield from _check_conditions(compute.when, here, known)
+    declared = CATALOGUE.find(compute.calc).inputs
+    for name, given in compute.in_.items():
+        keys = (*here, "in", name)
+        if name not in declared:
+            yield Problem(keys, f'{compute.calc} has no input "{name}"{nearest(name, declared)}')
+        else:
+            yield from _check_references(given, declared[name], keys, known)
+    missing = [name for name, one in declared.items() if one.required and name not in compute.in_]
+    if missing:
+        yield Problem((*here, "in"), f"{compute.calc} also needs {', '.join(missing)}")
+
+
+def _check_references(
+    given: References, wanted: Declared, keys: tuple[str | int, ...], known: Mapping[str, _Known]
+) -> Iterator[Problem]:
+    for name in references(given):
+        if name not in known:
+            yield Problem(keys, _unknown(name, known))
+            continue
+        one = known[name]
+        if not _fits(one, wanted):
+            yield Problem(keys, f"{name} is {_kind(one.shape, one.unit)}; expected {_kind_of(wanted)}")
+        elif one.optional and wanted.required and name == references(given)[-1]:
+            yield Problem(keys, f"{name} may be left out of a job, but {wanted.name} is always needed")
+
+
+def _fits(one: _Known, wanted: Declared) -> bool:
+    same_shape = one.shape == wanted.shape or {one.shape, wanted.shape} == {"number", "count"}
+    if one.shape == "rows" and wanted.shape == "rows":
+        return isinstance(one.unit, Mapping) and set(one.unit) == set(wanted.fields)
+    return same_shape and one.unit == wanted.unit
+
+
+def _check_conditions(
+    conditions: Sequence[str], here: tuple[str | int, ...], known: Mapping[str, _Known]
+) -> Iterator[Problem]:
+    for condition in conditions:
+        name = condition.removeprefix("not ")
+        if name not in known:
+            yield Problem((*here, "when"), _unknown(name, known))
+        elif known[name].shape != "flag":
+            yield Problem((*here, "when"), f"{name} is {known[name].shape}; expected a yes or no")
+
+
+def _check_step(step: Step, index: int, known: Mapping[str, _Known]) -> Iterator[Problem]:
+    here: tuple[str | int, ...] = ("steps", index)
+    yield from _check_conditions(step.when, here, known)
+    rows = dict[str, _Known]()
+    for key, given in (("each", step.each), ("table", step.table)):
+        for name in references(given):
+            if name not in known:
+                yield Problem((*here, key), _unknown(name, known))
+            elif known[name].shape != "rows":
+                yield Problem((*here, key), f"{name} is {known[name].shape}; expected a list of rows")
+            elif key == "each":
+                rows = _row_fields(known[name])
+    for name in fields(step.text):
+        if name not in known and name not in rows:
+            yield Problem((*here, "text"), _unknown(name, {**known, **rows}))
+    yield from _check_numbers(step, here, known)
+
+
+def _row_fields(rows: _Known) -> dict[str, _Known]:
+    units = rows.unit if isinstance(rows.unit, Mapping) else {}
+    fields_of_row = {f"{PLACE}.{name}": _Known("number", unit) for name, unit in units.items()}
+    return fields_of_row | {f"{PLACE}.number": _Known("count", ""), f"{PLACE}.count": _Known("count", "")}
+
+
+def _check_numbers(step: Step, here: tuple[str | int, ...], known: Mapping[str, _Known]) -> Iterator[Problem]:
+    shown = {"big": step.big, "limit": step.limit}
+    for key, given in shown.items():
+        for name in references(given):
+            if name not in known:
+                yield Problem((*here, key), _unknown(name, known))
+    takes = step.takes
+    for key in ("expect", "low", "high", "lower_acceptance", "upper_acceptance", "instrument"):
+        for name in references(getattr(takes, key)):
+            if name not in known:
+                yield Problem((*here, "takes", key), _unknown(name, known))
+            elif key != "instrument" and known[name].unit != takes.unit:
+                what = f"{name} is in {known[name].unit}; the step takes {takes.unit or 'no unit'}"
+                yield Problem((*here, "takes", key), what)
+
+
+def _unknown(name: str, known: Mapping[str, object]) -> str:
+    return f'there is no "{name}" at this place{nearest(name, known)}'
+
+
+def _kind(shape: str, unit: Unit) -> str:
+    return f"a {shape}" + (f" in {unit}" if isinstance(unit, str) and unit else "")
+
+
+def _kind_of(wanted: Declared) -> str:
+    return f"{_kind(wanted.shape, wanted.unit)} ({wanted.name})"

@@ -1,0 +1,31 @@
+"""What the plan check reports: the shape of one finding."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+__all__ = ["Finding", "Severity"]
+
+Severity = Literal["stop", "doubt", "note"]
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something that will go wrong, or may: what, why, and how to cure it.
+
+    `file` and `keys` say where the cause stands; `operation` and `feature` name what it touches.
+    A `stop` keeps the operation from beginning until it is cured or waived with a reason.
+    """
+
+    code: str
+    severity: Severity
+    what: str
+    why: str
+    cure: str
+    file: str = "job.toml"
+    keys: tuple[str | int, ...] = ()
+    operation: int | None = None
+    feature: str | None = None
+    confirm: tuple[str, str] | None = None
+    """The carried number that clears this finding once it is confirmed: where it stands, and its text."""

@@ -1,0 +1,294 @@
+"""Job, shop and recipes made into resolved operations: steps with values, each value with its trace."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any, Literal, NamedTuple
+
+from handwheel.calc import CATALOGUE, CalculationError
+from handwheel.models.job import Feature, Job, Operation
+from handwheel.models.recipe import Recipe, Step
+from handwheel.models.shop import Shop
+from handwheel.plan.binding import Library, Scope, bind, fields, find, holds, references
+from handwheel.plan.facts import facts
+from handwheel.plan.finding import Finding
+from handwheel.values import Computed, Entered, Missing, Value, leaves
+
+__all__ = ["ItemKey", "Plan", "PlannedItem", "ResolvedOperation", "ResolvedStep", "resolve", "second_opinion"]
+
+Owner = Literal["session", "restart", "setup", "tool", "operation"]
+
+
+@dataclass(frozen=True, slots=True)
+class ResolvedStep:
+    """A step of an operation with the values it shows and takes."""
+
+    id: str
+    owner: Owner
+    step: Step
+    scope: Scope
+    places: int = 1
+    rows: Value | None = None
+
+    @property
+    def big(self) -> Value | None:
+        """The number to set or to stop at, drawn large."""
+        return find(self.step.big, self.scope)
+
+    def value(
+        self, name: Literal["expect", "low", "high", "lower_acceptance", "upper_acceptance"]
+    ) -> Value | None:
+        """What is expected of the answer, or one of its limits."""
+        return find(getattr(self.step.takes, name), self.scope)
+
+    @property
+    def limit(self) -> Value | None:
+        """The limit that a set value may not pass."""
+        return find(self.step.limit, self.scope)
+
+    @property
+    def table(self) -> Value | None:
+        """The rows to show beside the live line, such as pecks."""
+        return find(self.step.table, self.scope)
+
+    def place(self, number: int) -> dict[str, Value]:
+        """The fields of the row that a repeated step stands at, from 1."""
+        if self.rows is None or not isinstance(self.rows.plain, tuple):
+            return {}
+        row, units = self.rows.plain[number - 1], self.rows.unit
+        assert isinstance(units, Mapping)  # the unit of rows is the unit of each field
+        cells = {f"place.{name}": Value(getattr(row, name), units[name], self.rows.origin) for name in units}
+        counted = {"place.number": number, "place.count": self.places}
+        return cells | {name: Value(count, "", self.rows.origin) for name, count in counted.items()}
+
+
+class ItemKey(NamedTuple):
+    """Where an item stands: what the record names it by."""
+
+    operation: int
+    step: str
+    position: int = 1
+    cut_pass: int = 1
+
+
+class PlannedItem(NamedTuple):
+    """One item of an operation in its order; `governor` is the reading that may ask for its cut again."""
+
+    step: ResolvedStep
+    position: int
+    governor: tuple[str, int] | None
+
+
+@dataclass(frozen=True)
+class ResolvedOperation:
+    """An operation with its recipe's values and steps, in the order they are worked."""
+
+    operation: Operation
+    recipe: Recipe
+    feature: Feature | None
+    scope: Scope
+    steps: tuple[ResolvedStep, ...]
+    problem: str = ""
+
+    @property
+    def number(self) -> int:
+        """The number of the operation, which is for good."""
+        return self.operation.number
+
+    @cached_property
+    def items(self) -> tuple[PlannedItem, ...]:
+        """The steps unrolled: a run of steps over the same rows is worked place by place."""
+        return tuple(_unroll(self.steps))
+
+    @cached_property
+    def values(self) -> dict[str, Value]:
+        """The values of the operation by name: every result that applies, and what the steps show."""
+        shown = {name for step in self.steps for name in _names(step.step)}
+        return {
+            name: value
+            for name, value in self.scope.items()
+            if (isinstance(value.origin, Computed) and not _beside_the_point(value)) or name in shown
+        }
+
+    @cached_property
+    def used(self) -> dict[str, str]:
+        """Every entered or missing leaf that the operation rests on: where it stands, and its text."""
+        texts: dict[str, str] = {}
+        for value in self.values.values():
+            for leaf in leaves(value):
+                if isinstance(leaf.origin, Entered):
+                    texts[leaf.origin.where] = leaf.origin.text
+                elif isinstance(leaf.origin, Missing):
+                    texts[leaf.origin.where] = ""
+        return dict(sorted(texts.items()))
+
+
+@dataclass(frozen=True)
+class Plan:
+    """The whole job, resolved. `session` and `restart` are the lists asked when a person sits down."""
+
+    job: Job
+    shop: Shop
+    operations: tuple[ResolvedOperation, ...]
+    session: tuple[ResolvedStep, ...] = ()
+    restart: tuple[ResolvedStep, ...] = ()
+    folder: str = ""
+    library: Mapping[str, Recipe] = field(default_factory=dict)
+    findings: tuple[Finding, ...] = ()
+
+    @cached_property
+    def by_number(self) -> dict[int, ResolvedOperation]:
+        """The operations by number."""
+        return {operation.number: operation for operation in self.operations}
+
+
+def resolve(job: Job, shop: Shop, library: Library, folder: str = "") -> Plan:
+    """Resolve every operation in order, with the lists of its setup and tool where those begin."""
+    operations: list[ResolvedOperation] = []
+    setup: str | None = None
+    tool: str | None = None
+    for operation in sorted(job.operations, key=lambda one: one.number):
+        known = facts(job, shop, operation)
+        lists: list[ResolvedStep] = []
+        machine = shop.machine(job.setup(operation.setup).machine)
+        kind = machine.kind if machine else ""
+        if operation.setup != setup:
+            lists.extend(_list_steps(library, "setup", kind, known))
+            setup, tool = operation.setup, None
+        if operation.tool is not None and operation.tool != tool:
+            lists.extend(_list_steps(library, "tool", kind, known))
+            tool = operation.tool
+        operations.append(_operation(job, library, operation, known, lists))
+    first = operations[0].scope if operations else {}
+    machine = shop.machine(job.setup(operations[0].operation.setup).machine) if operations else None
+    kind = machine.kind if machine else ""
+    return Plan(
+        job,
+        shop,
+        tuple(operations),
+        tuple(_list_steps(library, "session", kind, first)),
+        tuple(_list_steps(library, "restart", kind, first)),
+        folder,
+        library,
+    )
+
+
+def _operation(
+    job: Job, library: Library, operation: Operation, known: Scope, lists: list[ResolvedStep]
+) -> ResolvedOperation:
+    feature = job.feature(operation.feature) if operation.feature else None
+    recipe = library.get(operation.recipe)
+    if recipe is None:
+        empty = Recipe(id=operation.recipe, title=operation.recipe)
+        return ResolvedOperation(operation, empty, feature, known, (), "unknown recipe")
+    try:
+        scope = bind(recipe, library, known)
+    except CalculationError as fault:
+        return ResolvedOperation(operation, recipe, feature, known, (), str(fault))
+    scope = _as_the_person_set_it(operation, scope, recipe, library, known)
+    steps = tuple(_steps(recipe, "operation", scope))
+    return ResolvedOperation(operation, recipe, feature, scope, (*lists, *steps))
+
+
+def _as_the_person_set_it(
+    operation: Operation, scope: Scope, recipe: Recipe, library: Library, known: Scope
+) -> Scope:
+    """Bind again with the person's spindle speed in the place of the machine's computed one."""
+    setting = operation.settings
+    if setting is None or "set.spindle_speed" not in scope:
+        return scope
+    where = f"job.toml operations.{operation.number}.settings.spindle_speed"
+    speed = setting.spindle_speed
+    own = Value(speed.plain, "1/min", Entered(where, speed.text, speed.basis or operation.basis))
+    return bind(recipe, library, known, pinned={"set.spindle_speed": own})
+
+
+def _list_steps(library: Library, belongs: str, kind: str, scope: Scope) -> Iterator[ResolvedStep]:
+    for recipe in library.values():
+        if recipe.belongs == belongs and (not recipe.machines or kind in recipe.machines):
+            owner: Any = belongs
+            yield from _steps(recipe, owner, scope)
+
+
+def _steps(recipe: Recipe, owner: Owner, scope: Scope) -> Iterator[ResolvedStep]:
+    prefix = "" if owner == "operation" else f"{recipe.id}."
+    for step in recipe.steps:
+        if holds(step.when, scope):
+            rows = find(step.each, scope)
+            places = len(rows.plain) if rows is not None and isinstance(rows.plain, tuple) else 1
+            yield ResolvedStep(prefix + step.id, owner, step, scope, places, rows)
+
+
+def _unroll(steps: tuple[ResolvedStep, ...]) -> Iterator[PlannedItem]:
+    index = 0
+    while index < len(steps):
+        block = [steps[index]]
+        while (
+            steps[index].step.each
+            and index + len(block) < len(steps)
+            and steps[index + len(block)].step.each == steps[index].step.each
+        ):
+            block.append(steps[index + len(block)])
+        for position in range(1, block[0].places + 1):
+            yield from _governed([step for step in block if _stands_at(step, position)], position, steps)
+        index += len(block)
+
+
+def _stands_at(step: ResolvedStep, position: int) -> bool:
+    at = step.step.at
+    return at == "each" or (at == "first" and position == 1) or (at == "last" and position == step.places)
+
+
+def _governed(
+    block: list[ResolvedStep], position: int, steps: tuple[ResolvedStep, ...]
+) -> Iterator[PlannedItem]:
+    for step in block:
+        reading = _reading_of(step, steps)
+        stands = reading is not None and (reading.step.each is None or _stands_at(reading, position))
+        governor = (reading.id, position) if reading is not None and stands else None
+        yield PlannedItem(step, position, governor)
+
+
+def _reading_of(step: ResolvedStep, steps: tuple[ResolvedStep, ...]) -> ResolvedStep | None:
+    """Give the reading that may ask for this step again: the one that follows its cut."""
+    if step.step.kind == "reading":
+        return step
+    after = steps[steps.index(step) + 1 :]
+    cut_seen = step.step.kind == "cut"
+    for other in after:
+        if other.step.each != step.step.each or other.owner != step.owner:
+            return None
+        if other.step.kind == "reading":
+            return other if cut_seen and other.step.takes.removing else None
+        if other.step.kind == "cut":
+            return None
+    return None
+
+
+def _names(step: Step) -> Iterator[str]:
+    yield from fields(step.text)
+    takes = step.takes
+    for given in (step.big, step.limit, step.table, step.each, takes.expect, takes.low, takes.high):
+        yield from references(given)
+    for given in (takes.lower_acceptance, takes.upper_acceptance, takes.instrument):
+        yield from references(given)
+
+
+def _beside_the_point(value: Value) -> bool:
+    """Tell whether a result does not apply (a feed per revolution of a mill), rather than is missing."""
+    assert isinstance(value.origin, Computed)
+    call = value.origin.call
+    return value.plain is None and any(result is not None for result in call.results.values())
+
+
+def second_opinion(operation: ResolvedOperation) -> Iterator[str]:
+    """Compute everything again by the second routes; say where the second route disagrees."""
+    seen: set[int] = set()
+    for value in operation.values.values():
+        if isinstance(value.origin, Computed) and id(value.origin.call) not in seen:
+            seen.add(id(value.origin.call))
+            said = CATALOGUE.find(value.origin.call.calculation).recheck(value.origin.call)
+            if said:
+                yield said

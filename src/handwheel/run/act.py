@@ -1,0 +1,336 @@
+"""What an answer does to the live item: an event, or a refusal that says why and what would do."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from typing import Any, Literal
+
+from handwheel.models.record import Event, Verdict
+from handwheel.models.sizes import BARE_LENGTH
+from handwheel.plan.resolve import Plan, second_opinion
+from handwheel.run.live import Item, live
+from handwheel.run.state import State
+from handwheel.run.verdict import SLACK, number_verdict
+from handwheel.units import UnitError, read
+from handwheel.values import Value
+
+__all__ = ["Answer", "Refusal", "act"]
+
+LONG_GAP = timedelta(minutes=30)
+"""After so long without an entry the work counts as interrupted (HF-7), unless a cut or reading is live."""
+
+FAR_OFF = 2.0
+"""A typed number this many times off the expected one is a slip, not a size (HF-17)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a person did: pressed Enter, typed something, or chose a command; `shown` is what stood there."""
+
+    kind: Literal["enter", "typed", "hold", "undo", "waive", "confirm", "remark"]
+    text: str = ""
+    shown: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """Why an answer was not taken, and what would be; `{name}` fields of `why` are shown from `values`."""
+
+    why: str
+    values: Mapping[str, Value | str] = field(default_factory=dict)
+
+
+def act(plan: Plan, state: State, answer: Answer, now: str) -> Event | Refusal:
+    """Turn an answer to the live item into an event at the time `now` (RFC 3339), or refuse it."""
+    item = live(plan, state)
+    match answer.kind:
+        case "hold":
+            return _hold(item, state, now)
+        case "undo":
+            return _undo(state, now)
+        case "waive":
+            return _waive(plan, state, item, answer.text, now)
+        case "confirm":
+            return _confirm(item, answer.text, now)
+        case "remark":
+            return _remark(item, answer.text, now)
+    gap = _gap(state, item, now)
+    if gap:
+        return Event(kind="held", at=now, **_place(item), reason=gap)
+    outcome = _answer(plan, state, item, answer, now)
+    return outcome if isinstance(outcome, Refusal) else _with_what_it_rests_on(outcome, item, state)
+
+
+def _answer(plan: Plan, state: State, item: Item, answer: Answer, now: str) -> Event | Refusal:
+    text = answer.text.strip() if answer.kind == "typed" else ""
+    match item.kind:
+        case "opening" | "briefing":
+            kind: Any = "opened" if not state.seated else "resumed"
+            return Refusal("Enter goes on from here") if text else Event(kind=kind, at=now)
+        case "finished":
+            return Refusal("every operation is signed off; there is nothing left to answer")
+        case "stop":
+            assert item.finding is not None  # a stop is a finding
+            return Refusal("{what}. {cure}", {"what": item.finding.what, "cure": item.finding.cure})
+        case "sign-off":
+            return _sign(plan, item, text, now)
+        case "reading":
+            return _reading(plan, item, text, now)
+        case "setting":
+            return _setting(plan, item, text, answer.shown, now)
+        case "cut":
+            return _acknowledged(item, "cut", text, answer.shown, now)
+        case _:
+            return _item(plan, item, text, now)
+
+
+def _acknowledged(
+    item: Item, kind: Literal["ticked", "set", "cut"], text: str, shown: str, now: str
+) -> Event | Refusal:
+    if text:
+        return Refusal("Enter says it is done; there is nothing to type here")
+    return Event(kind=kind, at=now, **_place(item), shown=shown or None)
+
+
+def _item(plan: Plan, item: Item, text: str, now: str) -> Event | Refusal:
+    assert item.step is not None  # every list item and hazard has its step
+    takes = item.step.step.takes
+    if takes.kind == "enter":
+        return _acknowledged(item, "ticked", text, "", now)
+    if takes.kind in ("choice", "attribute"):
+        chosen = _choice(takes.choices, text)
+        if isinstance(chosen, Refusal):
+            return chosen
+        if takes.wanted is not None and chosen != takes.wanted:
+            why = "you reported: {chosen}. It has to be: {wanted}. Put it right, then answer"
+            return Refusal(why, {"chosen": chosen, "wanted": takes.wanted})
+        return Event(kind="ticked", at=now, **_place(item), entered=chosen)
+    number = _number(plan, item, text)
+    if isinstance(number, Refusal):
+        return number
+    outside = _outside(item, text, number)
+    if outside is not None:
+        return outside
+    return Event(kind="ticked", at=now, **_place(item), entered=text, value=number, unit=takes.unit)
+
+
+def _setting(plan: Plan, item: Item, text: str, shown: str, now: str) -> Event | Refusal:
+    """Take what was set: Enter for the number shown, or another typed one below the limit."""
+    assert item.step is not None  # a setting is a step
+    big, limit = item.step.big, item.step.limit
+    if not text:
+        return _acknowledged(item, "set", text, shown, now)
+    if big is None or not isinstance(big.unit, str):
+        return Refusal("Enter says it is set; there is no number to type here")
+    typed = _typed(text, big.unit, plan)
+    if isinstance(typed, Refusal):
+        return typed
+    if limit is not None and limit.plain is not None and typed > limit.number + SLACK:
+        times = " That is ten times too much." if typed >= 9.5 * limit.number else ""
+        why = "{typed} is above the limit, {limit}." + times + " Set it again and type what it is set to"
+        return Refusal(why, {"typed": text, "limit": limit})
+    return Event(kind="set", at=now, **_place(item), entered=text, value=typed, unit=big.unit)
+
+
+def _reading(plan: Plan, item: Item, text: str, now: str) -> Event | Refusal:
+    assert item.step is not None  # a reading is a step
+    takes = item.step.step.takes
+    if takes.kind == "attribute":
+        chosen = _choice(takes.choices, text)
+        if isinstance(chosen, Refusal):
+            return chosen
+        good: Verdict = "as it should be" if chosen == (takes.wanted or takes.choices[0]) else "not so"
+        return Event(kind="read", at=now, **_place(item), entered=chosen, verdict=good)
+    number = _number(plan, item, text)
+    if isinstance(number, Refusal):
+        return number
+    instrument = item.step.scope.get(str(takes.instrument)) if takes.instrument else None
+    return Event(
+        kind="read",
+        at=now,
+        **_place(item),
+        entered=text,
+        value=number,
+        unit=takes.unit,
+        verdict=_verdict(item, number),
+        instrument=str(instrument.plain) if instrument and instrument.plain else None,
+        use=takes.use,
+    )
+
+
+def _verdict(item: Item, number: float) -> Verdict:
+    assert item.step is not None  # a reading is a step
+    step = item.step
+    return number_verdict(
+        number,
+        _plain(step.value("low")),
+        _plain(step.value("high")),
+        _plain(step.value("lower_acceptance")),
+        _plain(step.value("upper_acceptance")),
+        step.step.takes.removing,
+    )
+
+
+def _plain(value: Value | None) -> float | None:
+    return None if value is None or value.plain is None else value.number
+
+
+def _sign(plan: Plan, item: Item, text: str, now: str) -> Event | Refusal:
+    assert item.operation is not None  # a sign-off belongs to an operation
+    disagreement = next(second_opinion(item.operation), "")
+    if disagreement:
+        return Refusal("not signed: {disagreement}", {"disagreement": disagreement})
+    if not text:
+        return Refusal("sign with the number before your name, then Enter; Enter alone signs nothing")
+    by = _choice(plan.shop.people, text, own_words=True)
+    return by if isinstance(by, Refusal) else Event(kind="signed", at=now, **_place(item), by=by)
+
+
+def _hold(item: Item, state: State, now: str) -> Event | Refusal:
+    if state.held or not state.seated:
+        return Refusal("the work is held already; Enter goes on")
+    return Event(kind="held", at=now, **_place(item))
+
+
+def _undo(state: State, now: str) -> Event | Refusal:
+    index = state.last_to_undo()
+    if index is None:
+        return Refusal("there is no entry to take back")
+    taken_back = state.events[index]
+    return Event(kind="undone", at=now, operation=taken_back.operation, step=taken_back.step, undoes=index)
+
+
+def _waive(plan: Plan, state: State, item: Item, text: str, now: str) -> Event | Refusal:
+    """Go past a stop, or past a reading that is not good, with the reason kept."""
+    reason = _choice(plan.shop.reasons, text.strip(), own_words=True)
+    if item.kind == "stop" and item.finding is not None:
+        if isinstance(reason, Refusal):
+            return reason
+        return Event(
+            kind="waived", at=now, operation=item.key.operation, code=item.finding.code, reason=reason
+        )
+    index = state.readings.get(item.key)
+    if item.kind != "reading" or index is None:
+        return Refusal("there is no stop and no bad reading here; nothing to waive")
+    if isinstance(reason, Refusal):
+        return reason
+    verdict = state.events[index].verdict
+    return Event(kind="waived", at=now, **_place(item), code="reading", verdict=verdict, reason=reason)
+
+
+def _confirm(item: Item, text: str, now: str) -> Event | Refusal:
+    """Confirm a carried number by typing it again, as it stands on the drawing."""
+    if item.finding is None or item.finding.confirm is None:
+        return Refusal("there is no carried number to confirm here")
+    where, kept = item.finding.confirm
+    if text.strip() != kept.strip():
+        why = "{typed} is not {kept}; look at the drawing, and change job.toml if it is right"
+        return Refusal(why, {"typed": text, "kept": kept})
+    return Event(kind="confirmed", at=now, operation=item.key.operation, where=where, shown=kept)
+
+
+def _remark(item: Item, text: str, now: str) -> Event | Refusal:
+    if not text.strip():
+        return Refusal("a remark needs words")
+    return Event(kind="remarked", at=now, **_place(item), reason=text.strip())
+
+
+# --- typed answers -----------------------------------------------------------------------------------
+
+
+def _choice(choices: tuple[str, ...], text: str, own_words: bool = False) -> str | Refusal:
+    """Take a choice by its number; words of one's own where those are allowed."""
+    if text.isdecimal() and 1 <= int(text) <= len(choices):
+        return choices[int(text) - 1]
+    if own_words and text and not text[0].isdigit():
+        return text
+    if not choices:
+        return Refusal("there is nothing to choose from; type it in words")
+    listed = "  ".join(f"{number} {choice}" for number, choice in enumerate(choices, start=1))
+    return Refusal("type the number of one of these, then Enter: {listed}", {"listed": listed})
+
+
+def _number(plan: Plan, item: Item, text: str) -> float | Refusal:
+    """Read a typed number and hold it against what is expected: a slip is refused, not asked about."""
+    assert item.step is not None  # only steps take numbers
+    takes = item.step.step.takes
+    if not text:
+        return Refusal("type the number{unit}, then Enter", {"unit": takes.unit and f" in {takes.unit}"})
+    number = _typed(text, takes.unit, plan)
+    if isinstance(number, Refusal):
+        return number
+    expect = item.step.value("expect")
+    slip = _slip(number, expect.number) if expect is not None and expect.plain else ""
+    if expect is not None and slip:
+        why = "{typed} against {expected} expected: {slip}. Measure again and type what you read"
+        return Refusal(why, {"typed": text, "expected": expect, "slip": slip})
+    return number
+
+
+def _typed(text: str, unit: str, plan: Plan) -> float | Refusal:
+    bare = BARE_LENGTH[plan.job.job.units] if unit == "mm" else unit
+    try:
+        return read(text, unit, bare)
+    except UnitError as fault:
+        return Refusal("{fault}", {"fault": str(fault)})
+
+
+def _slip(number: float, expect: float) -> str:
+    """Name a slip of size: ten times, an inch for a millimetre, twice, and what is far off anyway."""
+    ratio = abs(number / expect)
+    known = ((10.0, "ten times"), (25.4, "25.4 times, an inch for a millimetre"), (2.0, "twice"))
+    for factor, name in known:
+        if abs(ratio / factor - 1) < 0.03:
+            return f"{name} too large"
+        if abs(ratio * factor - 1) < 0.03:
+            return f"{name} too small"
+    return f"more than {FAR_OFF:g} times off" if not 1 / FAR_OFF < ratio < FAR_OFF else ""
+
+
+def _outside(item: Item, text: str, number: float) -> Refusal | None:
+    assert item.step is not None  # only steps have limits
+    low, high = item.step.value("low"), item.step.value("high")
+    too_low = low is not None and low.plain is not None and number < low.number - SLACK
+    too_high = high is not None and high.plain is not None and number > high.number + SLACK
+    if too_low and low is not None:
+        return Refusal("you reported {typed}; it has to be at least {low}", {"typed": text, "low": low})
+    if too_high and high is not None:
+        return Refusal("you reported {typed}; it has to be at most {high}", {"typed": text, "high": high})
+    return None
+
+
+# --- where and when ----------------------------------------------------------------------------------
+
+
+def _place(item: Item) -> dict[str, Any]:
+    """Give the fields of an event that say where it happened; the first place and pass go unsaid."""
+    key = item.key
+    place: dict[str, Any] = {"operation": key.operation or None, "step": key.step or None}
+    if item.step is not None and item.step.places > 1:
+        place["position"] = key.position
+    if key.cut_pass > 1:
+        place["cut_pass"] = key.cut_pass
+    return place
+
+
+def _with_what_it_rests_on(event: Event, item: Item, state: State) -> Event:
+    """Let the first event of an operation keep what its values rest on, and the recipe."""
+    operation = item.operation
+    if operation is None or not event.operation or operation.number in state.started:
+        return event
+    return event.model_copy(
+        update={
+            "recipe": operation.recipe.id,
+            "version": operation.recipe.version,
+            "used": operation.used,
+        }
+    )
+
+
+def _gap(state: State, item: Item, now: str) -> str:
+    if not state.seated or state.held or not state.events or item.kind in ("cut", "reading", "finished"):
+        return ""
+    gap = datetime.fromisoformat(now) - datetime.fromisoformat(state.events[-1].at)
+    return f"no entry for {int(gap.total_seconds() // 60)} min" if gap > LONG_GAP else ""

@@ -1,0 +1,100 @@
+"""What is live: the one item that a person is at, from the plan and the state alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from handwheel.plan.finding import Finding
+from handwheel.plan.resolve import ItemKey, Plan, PlannedItem, ResolvedOperation, ResolvedStep
+from handwheel.run.state import State
+
+__all__ = ["Item", "ItemKind", "items_of", "live", "open_stops"]
+
+ItemKind = Literal[
+    "opening",  # a job nobody has worked at yet
+    "briefing",  # coming back to a job, or from a hold
+    "stop",  # a finding stands in the way of the operation
+    "hazard",
+    "item",
+    "setting",
+    "cut",
+    "reading",
+    "sign-off",
+    "finished",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A live item: its kind, where it stands, and what it is about."""
+
+    kind: ItemKind
+    key: ItemKey
+    operation: ResolvedOperation | None = None
+    step: ResolvedStep | None = None
+    finding: Finding | None = None
+
+
+def live(plan: Plan, state: State) -> Item:
+    """Give the item that is live."""
+    operation = next((one for one in plan.operations if one.number not in state.signed), None)
+    number = operation.number if operation else 0
+    if state.held or not state.seated:
+        began = state.opened >= 0
+        return Item("briefing" if began else "opening", ItemKey(number, ""), operation)
+    if operation is None:
+        return Item("finished", ItemKey(0, ""))
+    for step in _lists_of_the_sitting(plan, state):
+        return Item(step.step.kind, ItemKey(0, step.id), operation, step)
+    for finding in open_stops(plan, state, number):
+        return Item("stop", ItemKey(number, ""), operation, None, finding)
+    for item in items_of(operation, state):
+        if not _is_done(item, state, operation):
+            return item
+    return Item("finished", ItemKey(number, ""), operation)
+
+
+def open_stops(plan: Plan, state: State, number: int) -> Iterator[Finding]:
+    """Give the stops that touch an operation and are neither waived nor cleared by a confirmation."""
+    for finding in plan.findings:
+        touches = finding.operation in (None, number)
+        if not touches or finding.severity != "stop" or (finding.code, number) in state.waived:
+            continue
+        if finding.confirm and state.confirmed.get(finding.confirm[0]) == finding.confirm[1]:
+            continue
+        yield finding
+
+
+def items_of(operation: ResolvedOperation, state: State) -> Iterator[Item]:
+    """Give all items of an operation in order, each at the pass it has come to."""
+    for planned in operation.items:
+        key = ItemKey(operation.number, planned.step.id, planned.position, _pass(planned, operation, state))
+        yield Item(planned.step.step.kind, key, operation, planned.step)
+
+
+def _pass(planned: PlannedItem, operation: ResolvedOperation, state: State) -> int:
+    if planned.governor is None:
+        return 1
+    return 1 + state.cuts_again.get((operation.number, *planned.governor), 0)
+
+
+def _is_done(item: Item, state: State, operation: ResolvedOperation) -> bool:
+    """Tell whether an item counts as done: a list that was broken off is asked again from its start."""
+    index = state.done.get(item.key)
+    if index is None:
+        return False
+    assert item.step is not None  # items of an operation have their step
+    if item.step.owner == "operation" or index > state.broken_off:
+        return True
+    owned = [step for step in operation.steps if step.owner == item.step.owner]
+    return all(ItemKey(operation.number, step.id) in state.done for step in owned)
+
+
+def _lists_of_the_sitting(plan: Plan, state: State) -> Iterator[ResolvedStep]:
+    """Give what the lists of this sitting still ask: none of them from before the person sat down."""
+    lists = (*plan.session, *(plan.restart if state.worked_before else ()))
+    for step in lists:
+        if state.done.get(ItemKey(0, step.id), -1) <= state.opened:
+            yield step

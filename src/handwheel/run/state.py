@@ -1,0 +1,150 @@
+"""What the events of a job add up to: `State = fold(apply, events)`, without a plan and without a clock."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+from handwheel.models.record import Event
+from handwheel.plan.resolve import ItemKey
+
+__all__ = ["State", "apply", "fold", "key_of"]
+
+_TAKES_BACK = frozenset({"ticked", "set", "cut", "read", "signed", "waived", "confirmed"})
+"""The kinds of entry that an undo can take back; sitting down, holding and remarks stay as they were."""
+
+
+@dataclass(frozen=True)
+class State:
+    """Where a job stands.
+
+    `seated` is the only part that is not in the events: a person has read the briefing since the
+    program started.
+    """
+
+    events: tuple[Event, ...] = ()
+    done: Mapping[ItemKey, int] = field(default_factory=dict)
+    cuts_again: Mapping[tuple[int, str, int], int] = field(default_factory=dict)
+    started: Mapping[int, int] = field(default_factory=dict)
+    signed: Mapping[int, int] = field(default_factory=dict)
+    waived: Mapping[tuple[str, int], int] = field(default_factory=dict)
+    confirmed: Mapping[str, str] = field(default_factory=dict)
+    readings: Mapping[ItemKey, int] = field(default_factory=dict)
+    undone: frozenset[int] = frozenset()
+    opened: int = -1
+    broken_off: int = -1
+    held: bool = False
+    seated: bool = False
+
+    def last_to_undo(self) -> int | None:
+        """The index of the entry that an undo would take back, if there is one."""
+        for index in range(len(self.events) - 1, -1, -1):
+            if index not in self.undone and self.events[index].kind in _TAKES_BACK:
+                return index
+        return None
+
+    @property
+    def worked_before(self) -> bool:
+        """Whether a machine was set or a cut made before this sitting."""
+        return any(
+            event.kind in ("set", "cut") and index not in self.undone
+            for index, event in enumerate(self.events[: max(self.opened, 0)])
+        )
+
+
+def key_of(event: Event) -> ItemKey:
+    """Give the item that an event belongs to; lists of a sitting stand under operation 0."""
+    return ItemKey(event.operation or 0, event.step or "", event.position or 1, event.cut_pass or 1)
+
+
+def fold(events: Iterable[Event]) -> State:
+    """Add up a whole record, as it is read from the disk: nobody is seated yet."""
+    entries = tuple(events)
+    undone = frozenset(event.undoes for event in entries if event.undoes is not None)
+    book = _Book(State(undone=undone))
+    for index, event in enumerate(entries):
+        book.enter(index, event)
+    return replace(book.state(entries), seated=False)
+
+
+def apply(state: State, event: Event) -> State:
+    """Add one event to a state."""
+    entries = (*state.events, event)
+    if event.undoes is not None:
+        return replace(fold(entries), seated=state.seated)
+    book = _Book(state)
+    book.enter(len(state.events), event)
+    return book.state(entries)
+
+
+class _Book:
+    """A state being added to."""
+
+    def __init__(self, state: State) -> None:
+        self.done = dict(state.done)
+        self.cuts_again = dict(state.cuts_again)
+        self.started = dict(state.started)
+        self.signed = dict(state.signed)
+        self.waived = dict(state.waived)
+        self.confirmed = dict(state.confirmed)
+        self.readings = dict(state.readings)
+        self.undone = state.undone
+        self.opened, self.broken_off = state.opened, state.broken_off
+        self.held, self.seated = state.held, state.seated
+
+    def state(self, events: tuple[Event, ...]) -> State:
+        """Give what has been added up."""
+        return State(
+            events,
+            self.done,
+            self.cuts_again,
+            self.started,
+            self.signed,
+            self.waived,
+            self.confirmed,
+            self.readings,
+            self.undone,
+            self.opened,
+            self.broken_off,
+            self.held,
+            self.seated,
+        )
+
+    def enter(self, index: int, event: Event) -> None:
+        """Add one event, unless it was taken back."""
+        if index in self.undone:
+            return
+        if event.used is not None and event.operation:
+            self.started.setdefault(event.operation, index)
+        match event.kind:
+            case "opened":
+                self.opened = self.broken_off = index
+                self.held, self.seated = False, True
+            case "held":
+                self.held, self.broken_off = True, index
+            case "resumed":
+                self.held, self.seated = False, True
+            case "ticked" | "set" | "cut":
+                self.done[key_of(event)] = index
+            case "read":
+                self._read(index, event)
+            case "signed":
+                self.done[key_of(event)] = index
+                self.signed[event.operation or 0] = index
+            case "waived" if event.step is not None:
+                self.done[key_of(event)] = index
+            case "waived":
+                self.waived[(event.code or "", event.operation or 0)] = index
+            case "confirmed":
+                self.confirmed[event.where or ""] = event.shown or ""
+            case _:
+                pass
+
+    def _read(self, index: int, event: Event) -> None:
+        key = key_of(event)
+        self.readings[key] = index
+        if event.verdict in ("pass", "as it should be"):
+            self.done[key] = index
+        elif event.verdict == "more to come off":
+            governor = (key.operation, key.step, key.position)
+            self.cuts_again[governor] = self.cuts_again.get(governor, 0) + 1
