@@ -158,7 +158,7 @@ class ThreadLeft(NamedTuple):
 
 @calculation(
     title="Per cent of thread that a hole leaves",
-    formula="E = 100 * (d - d0) / (k * P), k = 1.299038 (base 0.75H) or 1.082532 (base 5/8H)",
+    formula="table: d, P of the thread; E = 100 * (d - d0) / (k * P), k = 1.299038 (0.75H), 1.082532 (5/8H)",
     source="Machinery's Handbook, 31st ed., table of tap drill sizes and percentage of thread (base 0.75H)",
     examples=(
         Example(

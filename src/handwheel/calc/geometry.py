@@ -1,0 +1,239 @@
+"""Positions of holes, and the material left between them."""
+
+from math import atan2, cos, degrees, hypot, pi, radians, sin
+from typing import Annotated, NamedTuple
+
+from handwheel.calc.catalogue import Example, Quantity, calculation
+from handwheel.calc.quantities import Angle, Diameter, Length
+from handwheel.errors import InputError
+
+__all__ = ["Point", "Position", "bolt_circle", "floor_between", "hole_grid", "wall_between"]
+
+_MOST_HOLES = 2000
+"""More positions than this are a slip of the finger."""
+
+X = Annotated[float, Quantity("mm", "x", kind="position")]
+Y = Annotated[float, Quantity("mm", "y", kind="position")]
+OriginX = Annotated[float, Quantity("mm", "x0", kind="position", at_least=-1e5, at_most=1e5)]
+OriginY = Annotated[float, Quantity("mm", "y0", kind="position", at_least=-1e5, at_most=1e5)]
+PitchX = Annotated[float, Quantity("mm", "px", kind="position", at_least=-1e4, at_most=1e4)]
+PitchY = Annotated[float, Quantity("mm", "py", kind="position", at_least=-1e4, at_most=1e4)]
+Count = Annotated[int, Quantity("", "n", at_least=1, at_most=_MOST_HOLES, usual=(1, 100))]
+Rows = Annotated[int, Quantity("", "rows", at_least=1, at_most=_MOST_HOLES, usual=(1, 50))]
+Columns = Annotated[int, Quantity("", "columns", at_least=1, at_most=_MOST_HOLES, usual=(1, 50))]
+Direction = Annotated[str, Quantity("", "direction", choices=("ccw", "cw"))]
+Wall = Annotated[float, Quantity("mm", "wall", kind="size", bound="at least")]
+PointLength = Annotated[float, Quantity("mm", "p", at_least=0)]
+OtherDepth = Annotated[float, Quantity("mm", "tb", at_least=0)]
+
+
+class Position(NamedTuple):
+    """A hole on a circle: x and y [mm], and its angle [deg] from the circle's centre, 0 to 360."""
+
+    x: X
+    y: Y
+    angle: Angle
+
+
+class Point(NamedTuple):
+    """A position: x and y [mm]."""
+
+    x: X
+    y: Y
+
+
+class BoltCircle(NamedTuple):
+    """The holes in the order of drilling, and the straight distance from one to the next [mm]."""
+
+    positions: Annotated[tuple[Position, ...], Quantity("", "positions")]
+    chord: Annotated[float, Quantity("mm", "chord", kind="position")]
+
+
+@calculation(
+    title="Holes on a circle",
+    formula=(
+        "positions = [(x0 + d / 2 * cos(radians(a)), y0 + d / 2 * sin(radians(a)), a % 360) for a in "
+        "[alpha + k * (360 if direction == 'ccw' else -360) / n for k in range(n)]]; chord = d * sin(pi / n)"
+    ),
+    source="trigonometry; Machinery's Handbook, lengths of chords for spacing off circles",
+    examples=(
+        Example(
+            {"count": 7, "circle_diameter": 1},
+            {"chord": 0.433884},
+            "Machinery's Handbook, chords, from memory",
+        ),
+    ),
+    second=lambda count, circle_diameter, **where: _bolt_circle_by_turning(count, circle_diameter, **where),
+)
+def bolt_circle(
+    *,
+    count: Count,
+    circle_diameter: Diameter,
+    start_angle: Angle = 0,
+    centre_x: OriginX = 0,
+    centre_y: OriginY = 0,
+    direction: Direction = "ccw",
+) -> BoltCircle:
+    """List the holes [mm, deg] from the start angle on, counter-clockwise or clockwise.
+
+    Angles are 0 along +X and grow counter-clockwise seen from the spindle, whichever way the holes
+    are counted. One hole alone has no chord: it is 0.
+    """
+    turn = (360 if direction == "ccw" else -360) / count
+    radius = circle_diameter / 2
+    positions = []
+    for number in range(count):
+        angle = (start_angle + number * turn) % 360
+        x = centre_x + radius * cos(radians(angle))
+        y = centre_y + radius * sin(radians(angle))
+        positions.append(Position(x, y, angle))
+    return BoltCircle(tuple(positions), circle_diameter * sin(pi / count) if count > 1 else 0.0)
+
+
+def _bolt_circle_by_turning(
+    count: int,
+    circle_diameter: float,
+    start_angle: float = 0,
+    centre_x: float = 0,
+    centre_y: float = 0,
+    direction: str = "ccw",
+) -> BoltCircle:
+    """Turn each hole into the next as a complex number, and measure the first two holes for the chord."""
+    step = complex(cos(2 * pi / count), sin(2 * pi / count) * (1 if direction == "ccw" else -1))
+    arm = circle_diameter / 2 * complex(cos(radians(start_angle)), sin(radians(start_angle)))
+    positions = []
+    for _ in range(count):
+        # the slack keeps -1e-15 degrees from turning into 360
+        angle = (degrees(atan2(arm.imag, arm.real)) + 1e-9) % 360 - 1e-9
+        positions.append(Position(centre_x + arm.real, centre_y + arm.imag, angle))
+        arm *= step
+    first, next_one = positions[0], positions[1 % count]
+    return BoltCircle(tuple(positions), hypot(next_one.x - first.x, next_one.y - first.y))
+
+
+class HoleGrid(NamedTuple):
+    """The holes in the order of drilling."""
+
+    positions: Annotated[tuple[Point, ...], Quantity("", "positions")]
+
+
+@calculation(
+    title="Holes on a grid",
+    formula=(
+        "positions = [(x0 + i * px * cos(radians(alpha)) - j * py * sin(radians(alpha)), "
+        "y0 + i * px * sin(radians(alpha)) + j * py * cos(radians(alpha))) "
+        "for j in range(rows) for i in range(columns)]"
+    ),
+    source="trigonometry: a grid turned about its first hole",
+    examples=(
+        Example(
+            {"rows": 2, "columns": 2, "pitch_x": 10, "pitch_y": 20},
+            {"positions": (Point(0, 0), Point(10, 0), Point(0, 20), Point(10, 20))},
+            "by drawing",
+        ),
+    ),
+    second=lambda rows, columns, pitch_x, pitch_y, origin_x=0, origin_y=0, angle=0: HoleGrid(
+        tuple(
+            Point(origin_x + one.real, origin_y + one.imag)
+            for row in range(rows)
+            for column in range(columns)
+            for one in (
+                complex(column * pitch_x, row * pitch_y) * complex(cos(radians(angle)), sin(radians(angle))),
+            )
+        )
+    ),
+)
+def hole_grid(
+    *,
+    rows: Rows,
+    columns: Columns,
+    pitch_x: PitchX,
+    pitch_y: PitchY,
+    origin_x: OriginX = 0,
+    origin_y: OriginY = 0,
+    angle: Angle = 0,
+) -> HoleGrid:
+    """List the holes [mm] of a grid, the first at the origin, turned about it by an angle [deg].
+
+    Rows lie along X and follow each other along Y before turning. Every row is drilled from the same
+    end: the way back is longer, but backlash is taken up in one direction at every hole.
+    """
+    if rows * columns > _MOST_HOLES:
+        raise InputError(f"{rows} rows of {columns} holes are more than {_MOST_HOLES} positions")
+    along, across = cos(radians(angle)), sin(radians(angle))
+    positions = []
+    for row in range(rows):
+        for column in range(columns):
+            x, y = column * pitch_x, row * pitch_y
+            positions.append(Point(origin_x + x * along - y * across, origin_y + x * across + y * along))
+    return HoleGrid(tuple(positions))
+
+
+class WallLeft(NamedTuple):
+    """The material left between two holes [mm]; negative where they run into each other."""
+
+    wall: Wall
+    warnings: tuple[str, ...] = ()
+
+
+Coordinate1 = Annotated[float, Quantity("mm", "x1", kind="position")]
+Ordinate1 = Annotated[float, Quantity("mm", "y1", kind="position")]
+Coordinate2 = Annotated[float, Quantity("mm", "x2", kind="position")]
+Ordinate2 = Annotated[float, Quantity("mm", "y2", kind="position")]
+Diameter1 = Annotated[float, Quantity("mm", "d1", above=0)]
+Diameter2 = Annotated[float, Quantity("mm", "d2", above=0)]
+
+
+@calculation(
+    title="Wall between two holes",
+    formula="wall = sqrt((x2 - x1)**2 + (y2 - y1)**2) - (d1 + d2) / 2",
+    source="Pythagoras",
+    examples=(
+        Example(
+            {"x1": 0, "y1": 0, "diameter1": 4, "x2": 3, "y2": 4, "diameter2": 2}, {"wall": 2.0}, "3, 4, 5"
+        ),
+    ),
+    second=lambda x1, y1, diameter1, x2, y2, diameter2: (
+        abs(complex(x2, y2) - complex(x1, y1)) - diameter1 / 2 - diameter2 / 2,
+    ),
+)
+def wall_between(
+    *,
+    x1: Coordinate1,
+    y1: Ordinate1,
+    diameter1: Diameter1,
+    x2: Coordinate2,
+    y2: Ordinate2,
+    diameter2: Diameter2,
+) -> WallLeft:
+    """Give the wall [mm] between two parallel holes; negative, with a warning, where they overlap."""
+    wall = hypot(x2 - x1, y2 - y1) - (diameter1 + diameter2) / 2
+    return WallLeft(wall, () if wall > 0 else ("the two holes run into each other",))
+
+
+class FloorLeft(NamedTuple):
+    """The material left below a depth, or between two depths from opposite faces [mm]."""
+
+    floor: Annotated[float, Quantity("mm", "floor", kind="depth", bound="at least")]
+    warnings: tuple[str, ...] = ()
+
+
+@calculation(
+    title="Floor between two depths from opposite faces",
+    formula="floor = l - ta - p - tb",
+    source="a sum of lengths",
+    examples=(
+        Example({"thickness": 20, "depth_a": 12, "point_a": 2, "depth_b": 3}, {"floor": 3.0}, "arithmetic"),
+    ),
+    second=lambda thickness, depth_a, point_a=0, depth_b=0: ((thickness - depth_b) - (depth_a + point_a),),
+)
+def floor_between(
+    *,
+    thickness: Length,
+    depth_a: Annotated[float, Quantity("mm", "ta", at_least=0)],
+    point_a: PointLength = 0,
+    depth_b: OtherDepth = 0,
+) -> FloorLeft:
+    """Give the floor [mm] under a depth with its drill point, less a depth from the other face."""
+    floor = thickness - depth_a - point_a - depth_b
+    return FloorLeft(floor, () if floor > 0 else ("nothing is left between the two",))
