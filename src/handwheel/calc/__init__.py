@@ -17,7 +17,22 @@ from handwheel.calc.catalogue import (
 
 __all__ = ["CATALOGUE", "Calculation", "CalculationError", "Declared", "Example", "Quantity", "calculation"]
 
-_SUBJECTS = ("feeds", "loads", "materials", "speeds", "start", "times")
+_SUBJECTS = (
+    "drills",
+    "fasteners",
+    "feeds",
+    "geometry",
+    "holes",
+    "loads",
+    "materials",
+    "measuring",
+    "passes",
+    "speeds",
+    "start",
+    "tapping",
+    "threads",
+    "times",
+)
 
 for _subject in _SUBJECTS:
     import_module(f"{__name__}.{_subject}")
