@@ -260,7 +260,7 @@ def start_values(
     used, warnings = _hardness(found, hardness, condition)
     if found.fire_risk:
         warnings.append(f"chips and dust of {found.name} can burn: sharp tools, no fine dry chips, no heaps")
-    hard = found.group == "S" or found.start_class == "tool steel" or (used or 0) > _HARD
+    hard = found.group == "S" or found.start_class.endswith("tool steel") or (used or 0) > _HARD
     feed, per_tooth, depth = Range(), Range(), Range()
     if row["feed"] == "drill":
         feed = _drill_feed(diameter, hard, row["feed_factor"])
