@@ -37,7 +37,7 @@ def line_of(text: str, keys: Keys) -> int | None:
 
     def holds(cut: tuple[int, str]) -> bool:
         end, closing = cut
-        return _holds(tomllib.loads("\n".join(lines[:end]) + closing), keys)
+        return _holds(tomllib.loads("\n".join([*lines[:end], closing])), keys)
 
     if not keys:
         return 1
@@ -107,7 +107,7 @@ def _cuts(text: str) -> tuple[list[str], list[tuple[int, str]]]:
         sign = match[0]
         if sign == "\n":
             line += 1
-            cuts.append((line, "\n" * bool(open_) + "".join(reversed(open_))))
+            cuts.append((line, "".join(reversed(open_))))
         elif sign in _CLOSING:
             open_.append(_CLOSING[sign])
         elif sign in "]}":
@@ -276,8 +276,10 @@ def _cause(line: str, what: str) -> str:
     value = re.sub(r"\s*#.*$", "", value)
     if what.startswith(("Cannot overwrite", "Cannot declare", "Cannot mutate", "Duplicate")):
         return "this key or table stands here a second time"
-    if what.startswith(("Unclosed array", "Unclosed inline")) and _bare_size(value.strip("[]{} ,")):
-        return f'a size with a unit stands in quotes, such as ["{value.strip("[]{} ,")}"]'
+    if what.startswith(("Unclosed array", "Unclosed inline")):
+        for item in re.split(r"[\[\]{},=]\s*", value):
+            if _bare_size(item.strip()):
+                return f'a size with a unit stands in quotes, such as ["{item.strip()}"]'
     if what.startswith("Unclosed array"):
         return "a list is not closed with ], or a comma is missing in it"
     if "“" in line or "”" in line:
@@ -290,6 +292,8 @@ def _cause(line: str, what: str) -> str:
 
 
 def _value_cause(key: str, value: str, what: str) -> str:
+    if len(value) > 60:
+        return ""
     if re.search(r'^".*\d""', value) or re.fullmatch(r'[\d./ ]+"', value):
         return _INCH
     if value[0] == '"' and ("escape" in what or "hex" in what):
@@ -298,6 +302,8 @@ def _value_cause(key: str, value: str, what: str) -> str:
         return "the closing quote is missing" if value.count(value[0]) == 1 else ""
     if re.fullmatch(r"[+-]?\d+,\d+", value):
         return f'a number has a point here, or stands in quotes: {key} = "{value}"'
+    if re.fullmatch(r"0\d+", value):
+        return "a number does not begin with 0"
     if re.fullmatch(r"true|false|yes|no|on|off", value, re.IGNORECASE):
         return f"yes and no are written true and false: {key} = true"
     if _bare_size(value):

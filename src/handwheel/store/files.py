@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -97,9 +98,9 @@ def keep_original(path: Path, schema: int, files: Files = DISK) -> Path:
 
 
 def _read(path: Path, limit: int) -> bytes:
-    if path.is_dir():
+    if os.path.isdir(path):
         raise InputError(f"{path}: this is a folder; a file was expected")
-    if path.exists() and not path.is_file():
+    if os.path.exists(path) and not os.path.isfile(path):
         raise InputError(f"{path}: this is a device; a file was expected")
     try:
         with path.open("rb") as file:

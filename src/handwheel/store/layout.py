@@ -6,8 +6,8 @@
     [end]        how many events, and the CRC-32 of all bytes above
 
 The seal is what tells a whole file from a torn one, which TOML cannot: a file cut off between two
-events reads well, and an empty one too. The checksum runs over the events first and over what stands
-above them last, so that the part that only grows is summed once and never again.
+events reads well, and an empty one too. The checksum runs over the events first, then over what stands
+above them and under them, so that the part that only grows is summed once and never again.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ SCHEMA = 1
 
 _EVENT = b"\n[[event]]\n"
 _END = b"\n[end]\n"
-_SEAL = re.compile(rb'\[end\]\nevents = (\d{1,9})\ncrc32 = "([0-9a-f]{8})"\s*')
+_SEAL = re.compile(rb'(\[end\]\nevents = (\d{1,9})\n)crc32 = "([0-9a-f]{8})"\s*')
 _BOM = b"\xef\xbb\xbf"
 
 
@@ -41,7 +41,8 @@ class Parts:
 
 def seal(count: int, head: bytes, events_crc: int) -> bytes:
     """Give the `[end]` table for a number of events, the bytes above them and their own CRC-32."""
-    return b'[end]\nevents = %d\ncrc32 = "%08x"\n' % (count, crc32(head, events_crc))
+    end = b"[end]\nevents = %d\n" % count
+    return end + b'crc32 = "%08x"\n' % crc32(end, crc32(head, events_crc))
 
 
 def split(data: bytes) -> Parts:
@@ -59,8 +60,8 @@ def split(data: bytes) -> Parts:
     head, events = body[:first], body[first:]
     if found is None:
         return Parts(head, events, sealed=False, count=0, agrees=False)
-    agrees = crc32(head, crc32(events)) == int(found[2], 16)
-    return Parts(head, events, sealed=True, count=int(found[1]), agrees=agrees)
+    agrees = crc32(found[1], crc32(head, crc32(events))) == int(found[3], 16)
+    return Parts(head, events, sealed=True, count=int(found[2]), agrees=agrees)
 
 
 def now_of(data: bytes) -> dict[str, Any] | None:

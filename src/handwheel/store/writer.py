@@ -97,6 +97,8 @@ class Writer:
         self._waiting: deque[tuple[int, float]] = deque()
         self._state = SaveState(0, 0)
         self._kept = 0  # version that the conflict file holds
+        self._asked = 0  # how often somebody wanted something, so that no wish falls between two waits
+        self._answered = 0
         self._busy = False
         self._closing = False
         self._thread = Thread(target=self._run, name=f"saves {path.name}", daemon=True)
@@ -112,6 +114,7 @@ class Writer:
             self._content = content
             self._waiting.append((version, self._clock()))
             self._set(submitted=version)
+            self._ask()
 
     def state(self) -> SaveState:
         """Say how saving stands now."""
@@ -136,12 +139,13 @@ class Writer:
             self._watch.accept(self._path, free_name(aside, self._files))
             self._kept = 0
             self._set(conflict=None, problem="")
+            self._ask()
 
     def close(self, timeout: float = 2.0) -> str:
         """Save what waits, at most for `timeout` [s], and say what is not saved; "" where all is."""
         with self._changed:
             self._closing = True
-            self._changed.notify_all()
+            self._ask()
         self._thread.join(timeout)
         state = self.state()
         if not state.pending:
@@ -153,17 +157,21 @@ class Writer:
         failed = False
         while True:
             with self._changed:
-                if failed and not self._closing:
-                    self._changed.wait(self._retry)
+                if failed:
+                    self._changed.wait_for(lambda: self._asked > self._answered, self._retry)
                 self._changed.wait_for(lambda: self._due() or self._closing)
                 if not self._due():
                     return
-                last = self._closing
+                self._answered, last = self._asked, self._closing
                 version, content, conflict = self._state.submitted, self._content, self._state.conflict
                 self._busy = True
             failed = not self._attempt(version, content, conflict)
             if failed and last:
                 return
+
+    def _ask(self) -> None:
+        self._asked += 1
+        self._changed.notify_all()
 
     def _due(self) -> bool:
         return max(self._state.saved, self._kept) < self._state.submitted
