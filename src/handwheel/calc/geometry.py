@@ -83,7 +83,8 @@ def bolt_circle(
     radius = circle_diameter / 2
     positions = []
     for number in range(count):
-        angle = (start_angle + number * turn) % 360
+        # twice, because -1e-17 % 360 is 360.0
+        angle = (start_angle + number * turn) % 360 % 360
         x = centre_x + radius * cos(radians(angle))
         y = centre_y + radius * sin(radians(angle))
         positions.append(Position(x, y, angle))
