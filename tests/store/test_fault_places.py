@@ -53,7 +53,6 @@ tools = [{ name = "a" }, { name = "b", list = [
 @pytest.mark.parametrize(
     ("keys", "line"),
     [
-        ((), 1),
         (("schema",), 2),
         (("job",), 4),
         (("job", "title"), 5),
@@ -89,7 +88,10 @@ def test_a_text_that_is_no_toml_has_no_lines() -> None:
 
 names = st.text(st.characters(codec="utf-8", exclude_characters="\n\r"), min_size=1, max_size=6)
 scalars = (
-    st.integers() | st.booleans() | names | st.sampled_from(["[", "]", "#", '"""', "'''", "\\", '"', "x\ny"])
+    st.integers()
+    | st.booleans()
+    | names
+    | st.sampled_from(["[", "]", "#", '"""', "'''", "\\", '"', "x\ny", "x\n[y]", "\n["])
 )
 values = st.recursive(
     scalars,
@@ -311,6 +313,13 @@ def test_faults_come_in_the_order_of_the_file_and_below_a_root() -> None:
         (3, "plan.features"),
         (4, "plan.operations"),
     ]
+
+
+def test_of_very_many_faults_the_first_fifty_are_shown() -> None:
+    found = faults("".join(f"[[operations]]\nnumber = {number}\n" for number in range(1, 1000)))
+    assert found[0] == "job.toml:1 operations.1.tool: is missing"
+    assert found[49] == "job.toml:99 operations.50.tool: is missing"
+    assert found[50:] == ["job.toml: and 949 more"]
 
 
 def test_without_the_shape_an_unknown_key_is_said_all_the_same() -> None:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 import tomllib
 from bisect import bisect_left
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
@@ -24,30 +25,29 @@ _SIGNS = re.compile(
     r'"""(?:[^\\]|\\.)*?"{3,5}|\'\'\'.*?\'{3,5}|"(?:[^"\\\n]|\\.)*"|\'[^\'\n]*\'|#[^\n]*|[\[\]{}\n]',
     re.DOTALL,
 )
+_MOST = 50  # faults that are shown of one file; who has more has one cause
 _CLOSING = {"[": "]", "{": "}"}
 
 
 def line_of(text: str, keys: Keys) -> int | None:
     """Give the line, from 1, at which a key path stands in a TOML text; None where it does not.
 
-    That is the first line of the piece that completes the shortest run of lines from the start which
-    `tomllib` reads, with the brackets open at its end closed, and which holds the path.
+    That is the line of the header that makes it, or the first line of the piece that completes the
+    shortest run of lines from its table's header on which `tomllib` reads, with the brackets open at
+    its end closed, and which holds the path.
     """
-    lines, cuts = _cuts(text)
-
-    def holds(cut: tuple[int, str]) -> bool:
-        end, closing = cut
-        return _holds(tomllib.loads("\n".join([*lines[:end], closing])), keys)
-
-    if not keys:
-        return 1
+    keys = tuple(keys)
     try:
-        at = bisect_left(cuts, True, key=holds)
+        for table in _tables(text):
+            if table.path[: len(keys)] == keys:
+                return table.header
+            if keys[: len(table.path)] == table.path:
+                line = _line_in(table, keys[len(table.path) :])
+                if line is not None:
+                    return line
     except (ValueError, RecursionError):
-        return None
-    if at == len(cuts):
-        return None
-    return cuts[at - 1][0] + 1 if at else 1
+        pass
+    return None
 
 
 def syntax_fault(file: str, text: str, error: ValueError) -> Fault:
@@ -73,11 +73,12 @@ def model_faults(
     schema = model.model_json_schema() if model is not None else {}
     details = _telling(_at(whole, root), error.errors(include_url=False, include_input=True))
     faults: dict[str, Fault] = {}
-    for keys, detail in details:
+    for keys, detail in details[:_MOST]:
         path = (*root, *keys)
         fault = Fault(file, _line(text, path), key_path(whole, path), _words(detail, schema))
         faults.setdefault(fault.key, fault)
-    return sorted(faults.values(), key=lambda fault: fault.line or 0)
+    more = [Fault(file, None, "", f"and {len(details) - _MOST} more")] if len(details) > _MOST else []
+    return sorted(faults.values(), key=lambda fault: fault.line or 0) + more
 
 
 def key_path(data: Any, keys: Keys) -> str:
@@ -97,24 +98,80 @@ def key_path(data: Any, keys: Keys) -> str:
     return ".".join(names)
 
 
+@dataclass(frozen=True, slots=True)
+class _Table:
+    """The lines under one header, or those above the first: its path, its header's line, its lines.
+
+    `cuts` are the line ends outside a text, as the number of lines up to there, each with the brackets
+    that close what is open.
+    """
+
+    path: tuple[str | int, ...]
+    header: int
+    lines: list[str]
+    cuts: list[tuple[int, str]]
+
+
+def _line_in(table: _Table, keys: Keys) -> int | None:
+    def holds(cut: tuple[int, str]) -> bool:
+        end, closing = cut
+        return _at(tomllib.loads("\n".join([*table.lines[:end], closing])), keys) is not None
+
+    at = bisect_left(table.cuts, True, key=holds)
+    if at == len(table.cuts):
+        return None
+    return table.header + 1 + (table.cuts[at - 1][0] if at else 0)
+
+
 @lru_cache(maxsize=4)
-def _cuts(text: str) -> tuple[list[str], list[tuple[int, str]]]:
-    """Give the lines, and every line end outside a text, with the brackets that close what is open."""
-    cuts: list[tuple[int, str]] = []
+def _tables(text: str) -> list[_Table]:
+    """Take a text apart into its tables, the first of which is the one without a header."""
+    lines = text.split("\n")
+    tables = [_Table((), 0, [], [])]
+    arrays: dict[tuple[str | int, ...], int] = {}
+    open_before = ""
+    for end, closing in _cuts(text):
+        table = tables[-1]
+        begin = table.header + len(table.lines)
+        if not open_before and lines[begin].lstrip().startswith("["):
+            tables.append(_Table(_header_path(lines[begin], arrays), end, [], []))
+        else:
+            table.lines.extend(lines[begin:end])
+            table.cuts.append((len(table.lines), closing))
+        open_before = closing
+    return tables
+
+
+def _header_path(line: str, arrays: dict[tuple[str | int, ...], int]) -> tuple[str | int, ...]:
+    """Give the whole path of a header; `arrays` knows how many tables each list has so far."""
+    path: tuple[str | int, ...] = ()
+    inner: Any = tomllib.loads(f"{line}\n")  # a line end of Windows has lost its half
+    while inner:
+        name, inner = next(iter(inner.items()))
+        path = (*path, name)
+        if isinstance(inner, list):
+            inner = None
+            arrays[path] = arrays.get(path, -1) + 1
+        if path in arrays:
+            path = (*path, arrays[path])
+    return path
+
+
+def _cuts(text: str) -> Iterator[tuple[int, str]]:
+    """Give every line end outside a text, with the brackets that close what is open there."""
     open_: list[str] = []
     line = 0
     for match in _SIGNS.finditer(text + "\n"):
         sign = match[0]
         if sign == "\n":
             line += 1
-            cuts.append((line, "".join(reversed(open_))))
+            yield line, "".join(reversed(open_))
         elif sign in _CLOSING:
             open_.append(_CLOSING[sign])
         elif sign in "]}":
             del open_[-1:]
         else:
             line += sign.count("\n")
-    return text.split("\n"), cuts
 
 
 def _child(data: Any, key: str | int) -> Any:
@@ -129,10 +186,6 @@ def _at(data: Any, keys: Keys) -> Any:
     for key in keys:
         data = _child(data, key)
     return data
-
-
-def _holds(data: Any, keys: Keys) -> bool:
-    return _at(data, keys) is not None
 
 
 def _line(text: str, keys: Keys) -> int | None:
