@@ -3,3 +3,247 @@
 Screen and line mode hold one `Sitting` and nothing else of the house. An answer goes in, an event comes
 out of the pure run, the view of it is live at once (pending), and it is done when the disk has it.
 """
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import datetime
+from functools import partial
+from pathlib import Path
+
+from handwheel.models.record import Event
+from handwheel.present.explain import explain
+from handwheel.present.run_view import live_text, refusal_text, run_view
+from handwheel.present.tables import finding_views, route_view
+from handwheel.present.view import Explanation, FindingView, RouteView, RunView
+from handwheel.run.act import Answer, Refusal, act
+from handwheel.run.live import Item, items_of, live
+from handwheel.run.state import apply, fold
+from handwheel.store.jobs import OpenedJob, load_job, place_of
+from handwheel.store.lock import JobLock
+from handwheel.store.record import NAME, RecordText, keep_copy, load
+from handwheel.store.writer import SaveState, Writer
+from handwheel.values import Value
+
+__all__ = ["Sitting"]
+
+PATIENCE = 2.0
+"""Seconds that something may be pending before it is said that it is not saved."""
+
+
+class Sitting:
+    """One opened job. Take it from `Sitting.open`; every method is for one thread."""
+
+    def __init__(
+        self,
+        opened: OpenedJob,
+        *,
+        after: Callable[[], None] | None = None,
+        clock: Callable[[], datetime] | None = None,
+        monotonic: Callable[[], float] = time.monotonic,
+    ) -> None:
+        self._opened = opened
+        self.plan = opened.plan
+        self._clock = clock or _now
+        self._monotonic = monotonic
+        self._lock = JobLock(opened.folder)
+        loaded = load(opened.folder, clock=self._clock, move=self._lock.held)
+        self.read_only = "" if self._lock.held else self._lock.why
+        if loaded.read_only:
+            self.read_only = loaded.record.problem or "the record was written by a newer program"
+        said = [*opened.said, *loaded.said]
+        if not self.read_only:
+            with_copy = partial(keep_copy, opened.folder, self._clock())
+            said.extend(_tried(with_copy))
+            said.extend([self._lock.why] if self._lock.why else [])
+        self.notices = tuple(said)
+        self.state = fold(loaded.record.events)
+        self._text = RecordText(loaded.record.events)
+        self._saved_at = ""
+        self._after = after
+        self._writer = (
+            None
+            if self.read_only
+            else Writer(opened.folder / NAME, loaded.data, after=self._on_save, clock=monotonic)
+        )
+        self._versions = 0
+        self._saved_events = len(self.state.events)
+
+    @classmethod
+    def open(cls, folder: Path, *, after: Callable[[], None] | None = None) -> Sitting:
+        """Open a job for work. Raises `HandwheelError` with what is wrong with its files."""
+        return cls(load_job(folder), after=after)
+
+    # --- what is live ----------------------------------------------------------------------------
+
+    @property
+    def title(self) -> str:
+        """The title of the job, as its file has it."""
+        return self.plan.job.job.title
+
+    @property
+    def guard(self) -> float:
+        """Seconds within which a second Enter is dropped."""
+        guard = self.plan.shop.keys.guard
+        return guard.plain if guard else 0.0
+
+    @property
+    def item(self) -> Item:
+        """The live item."""
+        return live(self.plan, self.state)
+
+    def view(self) -> RunView:
+        """Give what is live, in words."""
+        return run_view(self.plan, self.state, self.item, self._pending_events())
+
+    def look(self, step: int) -> RunView:
+        """Give the item so many away from the live one, for looking only."""
+        items = list(self._all_items())
+        keys = [item.key for item in items]
+        at = keys.index(self.item.key) if self.item.key in keys else self._first_open(items)
+        item = items[min(max(at + step, 0), len(items) - 1)]
+        view = run_view(self.plan, self.state, item, self._pending_events())
+        return replace(view, prompt="looking only; Enter goes back to what is live", takes="nothing")
+
+    def _all_items(self) -> Iterator[Item]:
+        for operation in self.plan.operations:
+            yield from items_of(operation, self.state)
+
+    def _first_open(self, items: list[Item]) -> int:
+        number = self.item.key.operation
+        return next((index for index, one in enumerate(items) if one.key.operation >= number), 0)
+
+    # --- answers -----------------------------------------------------------------------------------
+
+    def answer(self, answer: Answer) -> str:
+        """Take an answer to the live item: "" when it was taken, else why not."""
+        if self._writer is None:
+            return f"looking only: {self.read_only}"
+        if answer.kind == "enter":
+            answer = Answer("enter", "", self._shown())
+        now = self._clock().isoformat(timespec="seconds")
+        outcome = act(self.plan, self.state, answer, now)
+        if isinstance(outcome, Refusal):
+            return refusal_text(outcome.why, outcome.values, self.plan.job.job.units)
+        self._enter(outcome)
+        return ""
+
+    def _shown(self) -> str:
+        """What stands on the screen as the live line: the text that an acknowledged setting keeps."""
+        item = self.item
+        return live_text(self.plan, self.state, item) if item.kind in ("setting", "cut") else ""
+
+    def _enter(self, event: Event) -> None:
+        self.state = apply(self.state, event)
+        self._text.append(event)
+        self._submit()
+
+    def _submit(self) -> None:
+        assert self._writer is not None  # whoever may not write has been refused
+        self._versions += 1
+        now = run_view(self.plan, self.state, self.item).table_of_words()
+        self._writer.submit(self._versions, self._text.text(now))
+
+    # --- saving ------------------------------------------------------------------------------------
+
+    @property
+    def must_wait(self) -> bool:
+        """Whether keys have to wait: a spindle start or a sign-off comes after what is on the disk."""
+        if self._writer is None or not self._writer.state().pending:
+            return False
+        item = self.item
+        spindle = item.kind == "setting" and item.step is not None and item.step.step.limit is not None
+        return item.kind == "sign-off" or spindle
+
+    def save_state(self) -> SaveState:
+        """Say how saving stands."""
+        return self._writer.state() if self._writer else SaveState(0, 0)
+
+    def saved_text(self) -> str:
+        """Say it in words: SAVED and when, PENDING, or NOT SAVED and why."""
+        state = self.save_state()
+        if self._writer is None:
+            return f"LOOKING ONLY: {self.read_only}"
+        if state.problem:
+            return f"NOT SAVED: {state.problem}"
+        if not state.pending:
+            return f"SAVED {self._saved_at}".strip()
+        waited = self._monotonic() - (state.pending_since or self._monotonic())
+        return "NOT SAVED: the disk does not answer" if waited > PATIENCE else "PENDING"
+
+    def wait(self, timeout: float | None = None) -> bool:
+        """Wait until everything is on the disk; say whether it is."""
+        return self._writer.wait(self._versions, timeout) if self._writer else True
+
+    def conflict_choice(self, mine: bool) -> None:
+        """End a conflict over a record that somebody else changed: this one stands, or theirs does."""
+        if self._writer is not None and mine:
+            self._writer.keep_mine()
+
+    def close(self) -> str:
+        """Leave the job: "" or what could not be saved."""
+        unsaved = self._writer.close() if self._writer else ""
+        self._lock.release()
+        return unsaved
+
+    def _on_save(self, state: SaveState) -> None:
+        """Come from the writer's thread after each save or failure."""
+        if not state.pending:
+            self._saved_at = self._clock().strftime("%H:%M:%S")
+        if self._after is not None:
+            self._after()
+
+    def _pending_events(self) -> frozenset[int]:
+        state = self.save_state()
+        waiting = state.submitted - state.saved
+        count = len(self.state.events)
+        return frozenset(range(count - waiting, count)) if waiting else frozenset()
+
+    # --- beside the live item --------------------------------------------------------------------
+
+    def route(self) -> RouteView:
+        """Give the route of the job."""
+        return route_view(self.plan, self.state)
+
+    def findings(self) -> tuple[FindingView, ...]:
+        """Give the findings, with the places they come from."""
+        return finding_views(self.plan, self.state, lambda one: place_of(one, self._opened.texts))
+
+    def explain(self) -> tuple[Explanation, ...]:
+        """Explain every number on the live item, the one drawn large first; then the operation's others."""
+        system = self.plan.job.job.units
+        return tuple(explain(name, value, system) for name, value in self._values_on_show().items())
+
+    def _values_on_show(self) -> dict[str, Value]:
+        item = self.item
+        values: dict[str, Value] = {}
+        if item.step is not None:
+            if item.step.big is not None:
+                values["the large number"] = item.step.big
+            for name in ("expect", "low", "high"):
+                value = item.step.value(name)
+                if value is not None:
+                    values[name] = value
+            values |= item.step.on_show(item.key.position)
+        if item.operation is not None:
+            values |= {name: one for name, one in item.operation.values.items() if name not in values}
+        return values
+
+    def reasons(self) -> tuple[str, ...]:
+        """Give the reasons for a waiver that the shop file lists."""
+        return self.plan.shop.reasons
+
+
+def _now() -> datetime:
+    return datetime.now().astimezone()
+
+
+def _tried(step: Callable[[], object]) -> list[str]:
+    """Do something that is good to have; say it where it could not be done."""
+    try:
+        step()
+    except OSError as error:
+        return [f"no dated copy of the record could be kept: {error.strerror or error}"]
+    return []

@@ -23,7 +23,7 @@ LONGEST = 60
 """Characters of a typed size that are looked at; what is longer is refused unread."""
 
 
-class UnitError(InputError):
+class UnitError(InputError, ValueError):
     """Text that is no number with a unit of the right kind."""
 
 

@@ -24,6 +24,7 @@ _SUBJECTS = (
     "geometry",
     "holes",
     "loads",
+    "locating",
     "materials",
     "measuring",
     "passes",
@@ -32,6 +33,7 @@ _SUBJECTS = (
     "tapping",
     "threads",
     "times",
+    "walls",
 )
 
 for _subject in _SUBJECTS:

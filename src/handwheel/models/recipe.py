@@ -91,11 +91,17 @@ class Takes(Shape):
 
 
 class Step(Shape):
-    """One line of an operation. `text` may hold `{name}` fields that reach values of the scope."""
+    """One line of an operation.
+
+    `text` may hold `{name}` fields that reach values of the scope, `{expect}` for what the answer should
+    be, and `{place.x}` for the row a repeated step stands at. `again` is the text from the second pass
+    on, when a reading said that there is more to come off: `{left.amount}` is how much.
+    """
 
     id: Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]*$", max_length=40)]
     kind: StepKind
     text: Text
+    again: Text | None = None
     word: SignalWord | None = None
     when: tuple[Condition, ...] = ()
     takes: Takes = Takes()
@@ -146,7 +152,7 @@ class Recipe(Shape):
     id: Identifier
     version: int = Field(default=1, ge=1)
     title: Text
-    belongs: Literal["operation", "session", "setup", "tool", "shared"] = "operation"
+    belongs: Literal["operation", "session", "restart", "setup", "tool", "shared"] = "operation"
     features: tuple[Literal["face", "hole", "thread", "chamfer", "setup"], ...] = ()
     machines: tuple[Literal["mill", "lathe", "drill-press", "bench"], ...] = ()
     tools: tuple[str, ...] = ()

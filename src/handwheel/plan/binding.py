@@ -26,6 +26,9 @@ Library = Mapping[str, Recipe]
 PLACE = "place"
 """The root of the fields of the row that a repeated step stands at."""
 
+LEFT = "left.amount"
+"""What is left to come off after a reading, for the `again` text of a cut."""
+
 
 @dataclass(frozen=True, slots=True)
 class Problem:
@@ -226,9 +229,11 @@ def _check_step(step: Step, index: int, known: Mapping[str, _Known]) -> Iterator
                 yield Problem((*here, key), f"{name} is {known[name].shape}; expected a list of rows")
             elif key == "each":
                 rows = _row_fields(known[name])
-    for name in fields(step.text):
-        if name not in known and name not in rows:
-            yield Problem((*here, "text"), _unknown(name, {**known, **rows}))
+    own = {"expect"} if step.takes.expect else set()
+    for key, text, also in (("text", step.text, own), ("again", step.again or "", own | {LEFT})):
+        for name in fields(text):
+            if name not in known and name not in rows and name not in also:
+                yield Problem((*here, key), _unknown(name, {**known, **rows}))
     yield from _check_numbers(step, here, known)
 
 

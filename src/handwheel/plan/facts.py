@@ -64,6 +64,7 @@ FACTS: Mapping[str, Fact] = {
     "stock.width": _mm("the width of the stock"),
     "stock.thickness": _mm("the thickness of the stock"),
     "part.thickness": _mm("how thick the part is under this face"),
+    "part.is_faced": _FLAG,
     "feature.diameter": _mm("the diameter"),
     "feature.depth": _mm("the depth"),
     "feature.thickness": _mm("the thickness to reach"),
@@ -101,6 +102,7 @@ FACTS: Mapping[str, Fact] = {
     "operation.recipe": Fact("text", "", "the recipe"),
     "operation.leave": _mm(),
     "setup.grip_depth": _mm("how much of the piece the jaws hold"),
+    "setup.in_jaws": _FLAG,
     "setup.stands_out": _mm("how far the piece stands out of the jaws"),
     "workholding.highest_speed": Fact("number", "1/min", "the maker's highest speed of the chuck"),
     "workholding.turns": _FLAG,
@@ -112,6 +114,9 @@ FACTS: Mapping[str, Fact] = {
     "machine.stepped": _FLAG,
     "machine.reverses": _FLAG,
     "machine.readout": _FLAG,
+    "machine.metric": _FLAG,
+    "tool.title": Fact("text", "", "the tool"),
+    "tool.measurable": _FLAG,
     "tool.diameter": _mm("the diameter of the tool, as measured"),
     "tool.material": Fact("text", "", "what the tool is made of"),
     "tool.teeth": Fact("count", "", "the number of teeth"),
@@ -227,6 +232,7 @@ def _tolerance(book: _Book, feature: Face | Hole, where: str) -> None:
 def _part_thickness(book: _Book, job: Job, hole: Hole) -> None:
     """The part under a hole's face is as thick as that face is made, or as the stock."""
     face = next((one for one in job.features if one.id == hole.from_ and isinstance(one, Face)), None)
+    book.plain("part.is_faced", face is not None, f"job.toml features.{hole.id}.from", hole.basis)
     if face is not None:
         where, size, basis = f"job.toml features.{face.id}.thickness", face.thickness, face.basis
         book.size("part.thickness", size, where, basis)
@@ -287,6 +293,7 @@ def _chamfer(book: _Book, chamfer: Thread | Chamfer | None, hole: Hole) -> None:
 
 def _setup(book: _Book, setup: Setup) -> None:
     where = f"job.toml setups.{setup.id}"
+    book.plain("setup.in_jaws", setup.grip_depth is not None, f"{where}.grip_depth", setup.basis)
     book.size("setup.grip_depth", setup.grip_depth, f"{where}.grip_depth", setup.basis)
     book.size("setup.stands_out", setup.stands_out, f"{where}.stands_out", setup.basis)
 
@@ -301,6 +308,8 @@ def _machine(book: _Book, machine: Machine | None, id: str) -> None:
     book.plain("machine.stepped", bool(speeds), f"{where}.speeds", "estimate")
     book.plain("machine.reverses", bool(machine and machine.reverses), f"{where}.reverses", "estimate")
     book.plain("machine.readout", bool(machine and machine.readout), f"{where}.readout", "estimate")
+    metric = machine is None or machine.units == "mm"
+    book.plain("machine.metric", metric, f"{where}.units", "estimate")
     book.numbers("machine.spindle_speeds", speeds, f"{where}.speeds", "estimate")
     book.size("machine.highest_speed", highest, f"{where}{of_steps or '.highest_speed'}", "estimate")
     book.size("machine.lowest_speed", lowest, f"{where}{of_steps or '.lowest_speed'}", "estimate")
@@ -339,6 +348,9 @@ def _tool(book: _Book, tool: Tool | None, id: str | None) -> None:
         book.size(f"tool.{name}", getattr(tool, name, None), f"{where}.{name}", "estimate")
     for name in ("material", "teeth"):
         book.plain(f"tool.{name}", getattr(tool, name, None), f"{where}.{name}", "estimate")
+    book.plain("tool.title", tool.title if tool else None, f"{where}.title", "estimate")
+    measurable = bool(tool and tool.kind in ("drill", "end-mill"))
+    book.plain("tool.measurable", measurable, f"{where}.kind", "estimate")
     on_axis = bool(tool and tool.kind in ("countersink", "spot-drill"))
     book.plain("tool.on_axis", on_axis, f"{where}.kind", "estimate")
     jobber = bool(tool and tool.kind == "drill" and tool.length in ("jobber", "long"))

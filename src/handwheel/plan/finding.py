@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Literal
+
+from handwheel.values import Value
 
 __all__ = ["Finding", "Severity"]
 
@@ -13,6 +16,8 @@ Severity = Literal["stop", "doubt", "note"]
 @dataclass(frozen=True, slots=True)
 class Finding:
     """Something that will go wrong, or may: what, why, and how to cure it.
+
+    The three texts may hold `{name}` fields that are shown from `values`.
 
     `file` and `keys` say where the cause stands; `operation` and `feature` name what it touches.
     A `stop` keeps the operation from beginning until it is cured or waived with a reason.
@@ -27,5 +32,6 @@ class Finding:
     keys: tuple[str | int, ...] = ()
     operation: int | None = None
     feature: str | None = None
+    values: Mapping[str, Value | str] = field(default_factory=dict)
     confirm: tuple[str, str] | None = None
     """The carried number that clears this finding once it is confirmed: where it stands, and its text."""

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Literal, NamedTuple
 
-from handwheel.calc import CATALOGUE, CalculationError
+from handwheel.calc import CATALOGUE
+from handwheel.errors import InputError
 from handwheel.models.job import Feature, Job, Operation
 from handwheel.models.recipe import Recipe, Step
 from handwheel.models.shop import Shop
@@ -52,6 +53,11 @@ class ResolvedStep:
     def table(self) -> Value | None:
         """The rows to show beside the live line, such as pecks."""
         return find(self.step.table, self.scope)
+
+    def on_show(self, position: int) -> dict[str, Value]:
+        """The values that the text names, at a place of the pattern."""
+        known = {**self.scope, **self.place(position)}
+        return {name: known[name] for name in fields(self.step.text) if name in known}
 
     def place(self, number: int) -> dict[str, Value]:
         """The fields of the row that a repeated step stands at, from 1."""
@@ -104,13 +110,18 @@ class ResolvedOperation:
 
     @cached_property
     def values(self) -> dict[str, Value]:
-        """The values of the operation by name: every result that applies, and what the steps show."""
-        shown = {name for step in self.steps for name in _names(step.step)}
-        return {
-            name: value
-            for name, value in self.scope.items()
-            if (isinstance(value.origin, Computed) and not _beside_the_point(value)) or name in shown
-        }
+        """The values of the operation by name: every result that applies, and what the steps show.
+
+        Those of a list that is asked before it stand under the name of the list.
+        """
+        shown = {name for step in self.steps if step.owner == "operation" for name in _names(step.step)}
+        own = {name: value for name, value in self.scope.items() if _counts(value) or name in shown}
+        for step in self.steps:
+            if step.owner != "operation":
+                prefix, scope = step.id.partition(".")[0], step.scope
+                listed = {name for name in scope if _counts(scope[name])} | set(_names(step.step))
+                own |= {f"{prefix}.{name}": scope[name] for name in sorted(listed) if name in scope}
+        return own
 
     @cached_property
     def used(self) -> dict[str, str]:
@@ -185,7 +196,7 @@ def _operation(
         return ResolvedOperation(operation, empty, feature, known, (), "unknown recipe")
     try:
         scope = bind(recipe, library, known)
-    except CalculationError as fault:
+    except InputError as fault:
         return ResolvedOperation(operation, recipe, feature, known, (), str(fault))
     scope = _as_the_person_set_it(operation, scope, recipe, library, known)
     steps = tuple(_steps(recipe, "operation", scope))
@@ -209,7 +220,7 @@ def _list_steps(library: Library, belongs: str, kind: str, scope: Scope) -> Iter
     for recipe in library.values():
         if recipe.belongs == belongs and (not recipe.machines or kind in recipe.machines):
             owner: Any = belongs
-            yield from _steps(recipe, owner, scope)
+            yield from _steps(recipe, owner, bind(recipe, library, scope))
 
 
 def _steps(recipe: Recipe, owner: Owner, scope: Scope) -> Iterator[ResolvedStep]:
@@ -276,11 +287,11 @@ def _names(step: Step) -> Iterator[str]:
         yield from references(given)
 
 
-def _beside_the_point(value: Value) -> bool:
-    """Tell whether a result does not apply (a feed per revolution of a mill), rather than is missing."""
-    assert isinstance(value.origin, Computed)
-    call = value.origin.call
-    return value.plain is None and any(result is not None for result in call.results.values())
+def _counts(value: Value) -> bool:
+    """Tell whether a value is a result, and one that applies (no feed per turn of a milling cutter)."""
+    if not isinstance(value.origin, Computed):
+        return False
+    return value.plain is not None or all(result is None for result in value.origin.call.results.values())
 
 
 def second_opinion(operation: ResolvedOperation) -> Iterator[str]:

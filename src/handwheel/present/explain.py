@@ -1,0 +1,109 @@
+"""Why a number is what it is: the walk from a value through formulas and tables to what was typed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+
+from handwheel.calc import CATALOGUE, Calculation
+from handwheel.errors import one_line
+from handwheel.present.numbers import System, shown
+from handwheel.present.view import Explanation
+from handwheel.values import Call, Computed, Entered, Listed, Missing, Value
+
+__all__ = ["explain", "formula_with_values", "source_of"]
+
+_MOST_LINES = 400
+
+
+def explain(name: str, value: Value, system: System = "mm") -> Explanation:
+    """Explain a value: its formula, that with the values put in, the source, and what it rests on."""
+    lines = list(_lines(value, system, 0, set()))
+    return Explanation(name, shown(value, system), tuple(lines[:_MOST_LINES]))
+
+
+def source_of(value: Value) -> str:
+    """Say in words where a value comes from."""
+    match value.origin:
+        case Entered(where, text, basis):
+            return f"{basis}: {one_line(where)}" + (f' ("{one_line(text)}")' if text else "")
+        case Listed(where, source):
+            return f"{where}: {source}"
+        case Missing(where, ask):
+            return f"not on file: {ask} ({one_line(where)})"
+        case Computed(call, result):
+            own = call.results.get(f"{result}_source") or call.results.get("source")
+            return str(own) if isinstance(own, str) and own else CATALOGUE[call.calculation].source
+
+
+def formula_with_values(call: Call, system: System = "mm") -> str:
+    """Write a formula with the numbers of a call in the place of its symbols; "" where a table is read."""
+    calculation = CATALOGUE[call.calculation]
+    if calculation.formula.startswith("table:"):
+        return ""
+    symbols = {calculation.inputs[name].quantity.symbol: _bare(value) for name, value in call.inputs.items()}
+    symbols = {symbol: text for symbol, text in symbols.items() if symbol and text}
+    parts = (part.strip() for part in calculation.formula.split(";"))
+    return "; ".join(_put_in(part, symbols) for part in parts)
+
+
+def _put_in(equation: str, symbols: Mapping[str, str]) -> str:
+    left, equals, right = equation.partition("=")
+    if not equals:
+        return equation
+    names = "|".join(re.escape(symbol) for symbol in sorted(symbols, key=len, reverse=True))
+    if not names:
+        return equation
+    pattern = rf"(?<![\w.])(?:{names})(?![\w(])"
+    return f"{left}={re.sub(pattern, lambda match: symbols[match[0]], right)}"
+
+
+def _bare(value: Value) -> str:
+    plain = value.plain
+    if isinstance(plain, bool) or not isinstance(plain, (int, float)):
+        return ""
+    text = f"{plain:.6g}"
+    return f"({text})" if plain < 0 else text
+
+
+def _lines(value: Value, system: System, depth: int, seen: set[int]) -> Iterator[str]:
+    """Give the lines of one value, indented by how far it is from the number that was asked about."""
+    pad = "  " * depth
+    if not isinstance(value.origin, Computed):
+        yield f"{pad}{source_of(value)}"
+        return
+    call = value.origin.call
+    calculation = CATALOGUE[call.calculation]
+    if id(call) in seen:
+        yield f"{pad}{calculation.title}: as above"
+        return
+    seen.add(id(call))
+    yield f"{pad}{calculation.title}"
+    yield f"{pad}  {calculation.formula}"
+    put_in = formula_with_values(call, system)
+    if put_in and put_in != calculation.formula:
+        yield f"{pad}  {put_in}"
+    yield f"{pad}  source: {source_of(value)}"
+    yield f"{pad}  second route: {_second(calculation, call)}"
+    for warning in call.warnings:
+        yield f"{pad}  note: {warning}"
+    for name, given in call.inputs.items():
+        yield from _input_lines(calculation, name, given, system, depth + 1, seen)
+
+
+def _input_lines(
+    calculation: Calculation, name: str, given: Value, system: System, depth: int, seen: set[int]
+) -> Iterator[str]:
+    symbol = calculation.inputs[name].quantity.symbol
+    heading = f"{'  ' * depth}{symbol} = {shown(given, system)}  {name.replace('_', ' ')}"
+    if isinstance(given.origin, Computed):
+        yield heading
+        yield from _lines(given, system, depth + 1, seen)
+    else:
+        yield f"{heading}, {source_of(given)}"
+
+
+def _second(calculation: Calculation, call: Call) -> str:
+    if isinstance(calculation.second, str):
+        return f"none: {calculation.second}"
+    return calculation.recheck(call) or "gives the same"

@@ -1,0 +1,314 @@
+"""The live item in words: what the operation screen, line mode and `[now]` print."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any, Literal
+
+from handwheel.calc import CATALOGUE
+from handwheel.errors import one_line
+from handwheel.models.record import Event
+from handwheel.plan.resolve import ItemKey, Plan, ResolvedOperation, ResolvedStep
+from handwheel.present.numbers import System, digits, plain_text, sentence, shown, unit_of
+from handwheel.present.view import Line, RunView
+from handwheel.run.live import Item, items_of
+from handwheel.run.state import State
+from handwheel.values import Computed, Entered, Listed, Value
+
+__all__ = ["left_to_remove", "live_text", "refusal_text", "run_view", "step_text"]
+
+_ROUND_A_STEP = 12
+"""How many lines of an operation are kept round the live one."""
+
+
+def run_view(plan: Plan, state: State, item: Item, pending: frozenset[int] = frozenset()) -> RunView:
+    """Put the item into words. `pending` holds the indexes of the events that are not on the disk yet."""
+    system = plan.job.job.units
+    base: dict[str, Any] = {
+        "title": one_line(plan.job.job.title),
+        "place": _place(plan, item),
+        "progress": _progress(plan, state, item),
+        "lines": tuple(_lines(plan, state, item, pending, system)),
+        "strip": tuple(one_line(text) for text in item.operation.recipe.throughout) if item.operation else (),
+        "remarks": tuple(_remarks(plan, item)),
+    }
+    return RunView(**{**base, **_of_kind(plan, state, item, system)})
+
+
+def step_text(step: ResolvedStep, position: int, system: System, left: Value | None = None) -> str:
+    """Give the text of a step at a place of its pattern, with its values."""
+    expect = step.value("expect")
+    own: dict[str, Value | str] = {**step.scope, **step.place(position)}
+    if expect is not None:
+        own["expect"] = expect
+    if left is not None and step.step.again:
+        return sentence(step.step.again, {**own, "left.amount": left}, system)
+    return sentence(step.step.text, own, system)
+
+
+def live_text(plan: Plan, state: State, item: Item) -> str:
+    """Give the text of the live item as it is shown: in the machine's units where a hand sets it."""
+    return _item_text(item, state, _system_of(plan, item))
+
+
+def _item_text(item: Item, state: State, system: System) -> str:
+    if item.step is None:
+        return ""
+    return step_text(item.step, item.key.position, system, left_to_remove(item, state))
+
+
+def left_to_remove(item: Item, state: State) -> Value | None:
+    """Compute what is left to come off from the last reading, for a cut that is made again."""
+    if item.kind != "cut" or item.key.cut_pass < 2 or item.operation is None:
+        return None
+    governor = next(
+        (one.governor for one in item.operation.items if one.step is item.step and one.governor), None
+    )
+    if governor is None:
+        return None
+    key = ItemKey(item.key.operation, governor[0], item.key.position, item.key.cut_pass - 1)
+    index = state.readings.get(key)
+    reading = next(step for step in item.operation.steps if step.id == governor[0])
+    aim = reading.value("expect")
+    if index is None or aim is None:
+        return None
+    event = state.events[index]
+    got = Value(event.value, "mm", Entered(f"record.toml event {index + 1}", event.entered or "", "measured"))
+    outside = reading.step.takes.removing == "from outside"
+    words = CATALOGUE["to_come_off"].inputs["removing"].quantity.choices
+    removing = Value(words[0 if outside else 1], "", Listed("the step", "the recipe"))
+    return CATALOGUE["to_come_off"].run({"reading": got, "aim": aim, "removing": removing})["amount"]
+
+
+def refusal_text(why: str, values: Mapping[str, Value | str], system: System) -> str:
+    """Put a refusal into words."""
+    return sentence(why, values, system)
+
+
+# --- the parts of the view -----------------------------------------------------------------------------
+
+
+def _place(plan: Plan, item: Item) -> str:
+    if item.operation is None:
+        return ""
+    operation = item.operation.operation
+    tool = plan.shop.tool(operation.tool)
+    parts = [f"op {operation.number} {item.operation.recipe.title}", operation.feature or ""]
+    parts.append(tool.title if tool else "")
+    return one_line(" · ".join(part for part in parts if part))
+
+
+def _progress(plan: Plan, state: State, item: Item) -> str:
+    if item.operation is None:
+        return f"{len(state.signed)} of {len(plan.operations)} operations signed"
+    at = plan.operations.index(item.operation) + 1
+    parts = [f"operation {at} of {len(plan.operations)}"]
+    if item.step is not None and item.step.places > 1:
+        parts.append(f"hole {item.key.position} of {item.step.places}")
+    if item.key.cut_pass > 1:
+        parts.append(f"pass {item.key.cut_pass}")
+    return " · ".join(parts)
+
+
+def _of_kind(plan: Plan, state: State, item: Item, system: System) -> dict[str, Any]:
+    match item.kind:
+        case "opening":
+            count = len(plan.operations)
+            return {
+                "kind": "BEGIN",
+                "text": f"A job with {count} operations. Nothing of it is done yet.",
+                "prompt": "Enter: begin",
+            }
+        case "briefing":
+            return _briefing(plan, state, item, system)
+        case "finished":
+            return {
+                "kind": "FINISHED",
+                "text": "Every operation is signed off. The record is in record.toml.",
+                "takes": "nothing",
+            }
+        case "stop":
+            return _stop(item, system)
+        case _:
+            return _of_step(plan, state, item, system)
+
+
+def _stop(item: Item, system: System) -> dict[str, Any]:
+    finding = item.finding
+    assert finding is not None  # a stop is a finding
+    text = ". ".join(sentence(part, finding.values, system) for part in (finding.what, finding.why))
+    way = "confirm it" if finding.confirm else "waive it with a reason"
+    return {
+        "kind": "STOP",
+        "text": f"{text}.",
+        "remarks": (f"Cure: {sentence(finding.cure, finding.values, system)}.",),
+        "prompt": f"put it right in the files and open the job again, or {way} (menu)",
+        "takes": "nothing",
+    }
+
+
+def _briefing(plan: Plan, state: State, item: Item, system: System) -> dict[str, Any]:
+    """Say where things stand, what was set, and what is asked again before the spindle turns."""
+    last = next((one for one in reversed(state.events) if one.kind not in ("opened", "held")), None)
+    facts = [f"Signed so far: {len(state.signed)} of {len(plan.operations)} operations."]
+    if last is not None:
+        facts.append(f"Last entry {_clock(last.at)}: {_event_words(last)}.")
+    set_last = [one for one in state.events if one.kind == "set" and one.operation == item.key.operation]
+    facts.extend(f"Was set: {one_line(one.entered or one.shown or one.step or '')}" for one in set_last[-3:])
+    head = "HOLDING" if state.held else "COMING BACK"
+    asked = "" if state.held else " Piece, clamps, tool and zero are asked again before the spindle turns."
+    where = _place(plan, item) or "all operations are signed"
+    return {
+        "kind": head,
+        "text": f"{head} AT {where}.{asked}",
+        "remarks": tuple(facts),
+        "prompt": "Enter: go on from here",
+    }
+
+
+def _of_step(plan: Plan, state: State, item: Item, system: System) -> dict[str, Any]:
+    step = item.step
+    assert step is not None  # all other kinds are steps
+    takes = step.step.takes
+    left = left_to_remove(item, state)
+    big = left if left is not None else step.big
+    machine_system = _system_of(plan, item)
+    view: dict[str, Any] = {
+        "kind": step.step.kind.upper(),
+        "word": step.step.word or "",
+        "text": step_text(step, item.key.position, machine_system, left),
+        "prompt": _prompt(step, system),
+        "takes": _takes(step),
+        "choices": tuple(plan.shop.people if step.step.kind == "sign-off" else takes.choices),
+    }
+    if takes.kind == "number":
+        low = step.value("low")
+        view["signed"] = low is None or low.plain is None or low.number < 0
+    if big is not None:
+        view |= {"big": digits(big, machine_system), "unit": unit_of(big, machine_system)}
+        view["heading"] = "TAKE OFF" if left is not None else step.step.heading or "SET TO"
+    elif step.step.kind == "reading" and (expect := step.value("expect")) is not None:
+        view |= {"big": digits(expect, system), "unit": unit_of(expect, system), "heading": "MEANT"}
+    if step.table is not None:
+        view |= _table(step.table, machine_system)
+    remark = _reading_remark(item, state, system)
+    return view | ({"remarks": remark} if remark else {})
+
+
+def _system_of(plan: Plan, item: Item) -> System:
+    """What a hand sets is shown in the units of the machine, what it measures in those of the job."""
+    if item.kind in ("setting", "cut") and item.operation is not None:
+        machine = plan.shop.machine(plan.job.setup(item.operation.operation.setup).machine)
+        return machine.units if machine else plan.job.job.units
+    return plan.job.job.units
+
+
+def _takes(step: ResolvedStep) -> Literal["enter", "number", "choice"]:
+    if step.step.kind == "sign-off" or step.step.takes.kind in ("choice", "attribute"):
+        return "choice"
+    return "number" if step.step.takes.kind == "number" else "enter"
+
+
+def _prompt(step: ResolvedStep, system: System) -> str:
+    takes = step.step.takes
+    if step.step.kind == "sign-off":
+        return "type the number before your name, then Enter"
+    if takes.kind in ("choice", "attribute"):
+        return "type the number of what is so, then Enter"
+    if takes.kind == "number":
+        limits = [f"{word} {shown(value, system)}" for word, value in _limits(step)]
+        asked = takes.unit if takes.unit != "mm" or system == "mm" else "in"
+        return "  ".join([f"type the number in {asked}, then Enter", *limits])
+    words = {
+        "hazard": "Enter: read",
+        "item": "Enter: it is so",
+        "setting": "Enter: it is set" + (" (or type what it is set to)" if step.limit else ""),
+        "cut": "Enter: cut made",
+    }
+    return words.get(step.step.kind, "Enter: done")
+
+
+def _limits(step: ResolvedStep) -> Iterator[tuple[str, Value]]:
+    for word, name in (("at least", "low"), ("at most", "high")):
+        value = step.value(name)  # type: ignore[arg-type]
+        if value is not None and value.plain is not None:
+            yield word, value
+
+
+def _reading_remark(item: Item, state: State, system: System) -> tuple[str, ...]:
+    """Say what the last reading at this item came to, where it was not good."""
+    index = state.readings.get(item.key)
+    if item.kind != "reading" or index is None or index in state.undone:
+        return ()
+    event = state.events[index]
+    read = one_line(event.entered or "")
+    return (
+        f"read: {read} {event.unit or ''} – {(event.verdict or '').upper()}.",
+        "Measure again and type what you read, or waive it with a reason (menu).",
+    )
+
+
+def _table(rows: Value, system: System) -> dict[str, Any]:
+    """Give rows as text: the names of the columns with their units, then the cells."""
+    assert isinstance(rows.origin, Computed) and isinstance(rows.plain, tuple)  # held at load
+    calculation = CATALOGUE[rows.origin.call.calculation]
+    columns = calculation.results[rows.origin.result].fields
+    head = tuple(_column(name, str(one.unit), system) for name, one in columns.items())
+    body = tuple(
+        tuple(
+            plain_text(getattr(row, name), str(one.unit), one.quantity.kind, one.quantity.bound, system)
+            for name, one in columns.items()
+        )
+        for row in rows.plain
+    )
+    return {"table_title": calculation.title, "table": (head, *body)}
+
+
+def _column(name: str, unit: str, system: System) -> str:
+    shown_unit = "in" if unit == "mm" and system == "inch" else unit
+    words = name.replace("_", " ")
+    return f"{words} {shown_unit}" if shown_unit else words
+
+
+def _lines(plan: Plan, state: State, item: Item, pending: frozenset[int], system: System) -> Iterator[Line]:
+    """Give the lines of the operation round the live one: done before it, next after it."""
+    if item.operation is None or item.kind in ("opening", "finished"):
+        return
+    items = list(items_of(item.operation, state))
+    at = next((index for index, one in enumerate(items) if one.key == item.key), -1)
+    if at < 0 and item.step is not None:
+        yield Line("live", _item_text(item, state, system))
+    start = max(0, at - _ROUND_A_STEP // 2)
+    for index, one in enumerate(items[start : start + _ROUND_A_STEP], start=start):
+        yield Line(_mark(one, index, at, state, pending), _item_text(one, state, system))
+
+
+def _mark(
+    one: Item, index: int, at: int, state: State, pending: frozenset[int]
+) -> Literal["done", "pending", "live", "next", "again"]:
+    if index == at:
+        return "live"
+    entry = state.done.get(one.key)
+    if entry is None:
+        return "next"
+    if at >= 0 and index > at:
+        return "again"
+    return "pending" if entry in pending else "done"
+
+
+def _remarks(plan: Plan, item: Item) -> Iterator[str]:
+    operation: ResolvedOperation | None = item.operation
+    if operation is not None and operation.operation.remark:
+        yield one_line(operation.operation.remark)
+
+
+def _clock(at: str) -> str:
+    return at[:16].replace("T", " ")
+
+
+def _event_words(event: Event) -> str:
+    parts = [f"op {event.operation}" if event.operation else "", event.kind, event.step or ""]
+    if event.position:
+        parts.append(f"hole {event.position}")
+    parts.append(event.entered or "")
+    return one_line(" ".join(part for part in parts if part))

@@ -1,0 +1,80 @@
+"""Route and findings of a job in words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Literal
+
+from handwheel.errors import one_line
+from handwheel.plan.finding import Finding
+from handwheel.plan.resolve import Plan, ResolvedOperation
+from handwheel.present.numbers import sentence
+from handwheel.present.view import FindingView, RouteRow, RouteView
+from handwheel.run.changes import changed_since
+from handwheel.run.live import open_stops
+from handwheel.run.state import State
+
+__all__ = ["finding_views", "route_view"]
+
+
+def route_view(plan: Plan, state: State) -> RouteView:
+    """Give the operations of a job in order, and how each stands."""
+    job = plan.job
+    head = (
+        f"{one_line(job.job.material)} · {job.stock.form} · {len(plan.operations)} operations, "
+        f"{len(state.signed)} signed",
+        *(
+            f"op {number}: {where} was {was or 'nothing'} when it was worked, now {now or 'nothing'}"
+            for number, changes in changed_since(plan, state).items()
+            for where, was, now in changes
+        ),
+    )
+    live = next((one.number for one in plan.operations if one.number not in state.signed), None)
+    rows = tuple(
+        RouteRow(
+            one.number,
+            one.recipe.title,
+            one.operation.feature or "",
+            one.operation.tool or "",
+            _standing(plan, state, one, live),
+        )
+        for one in plan.operations
+    )
+    return RouteView(one_line(job.job.title), tuple(one_line(text) for text in head), rows)
+
+
+def _standing(
+    plan: Plan, state: State, operation: ResolvedOperation, live: int | None
+) -> Literal["signed", "changed since", "under way", "next", "to come", "stop"]:
+    if operation.number in changed_since(plan, state):
+        return "changed since"
+    if operation.number in state.signed:
+        return "signed"
+    if next(open_stops(plan, state, operation.number), None) is not None:
+        return "stop"
+    if operation.number in state.started:
+        return "under way"
+    return "next" if operation.number == live else "to come"
+
+
+def finding_views(plan: Plan, state: State, place_of: Callable[[Finding], str]) -> tuple[FindingView, ...]:
+    """Give the findings in words, with the reasons of those that were waived."""
+    system = plan.job.job.units
+    views = []
+    for one in plan.findings:
+        index = state.waived.get((one.code, one.operation or 0))
+        reason = state.events[index].reason if index is not None else ""
+        cleared = one.confirm is not None and state.confirmed.get(one.confirm[0]) == one.confirm[1]
+        at = f"op {one.operation} · " if one.operation else ""
+        views.append(
+            FindingView(
+                one.severity,
+                one.code,
+                one_line(at + place_of(one)),
+                sentence(one.what, one.values, system),
+                sentence(one.why, one.values, system),
+                sentence(one.cure, one.values, system),
+                "confirmed" if cleared else one_line(reason or ""),
+            )
+        )
+    return tuple(views)
