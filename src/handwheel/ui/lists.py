@@ -1,0 +1,110 @@
+"""Route, findings, explanations, help and the list of jobs as rows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from handwheel.present.view import Explanation, FindingView, JobRow, RouteView, RunView
+from handwheel.ui.commands import COMMANDS, key_lines
+from handwheel.ui.looks import Signs
+from handwheel.ui.rows import Role, Row, Span, column, row
+
+__all__ = ["choice_rows", "explain_rows", "finding_rows", "help_rows", "job_choices", "route_rows"]
+
+_STATES: dict[str, Role] = {
+    "signed": "done",
+    "changed since": "caution",
+    "under way": "mark",
+    "next": "must",
+    "to come": "quiet",
+    "stop": "stop",
+}
+_SEVERITIES: dict[str, Role] = {"stop": "stop", "doubt": "careful", "note": "quiet"}
+
+
+def choice_rows(choices: Iterable[str], width: int) -> list[Row]:
+    """Numbered choices, and the way back."""
+    rows: list[Row] = []
+    for number, choice in enumerate(choices, start=1):
+        head, *lines = choice.split("\n")
+        rows += column((Span(f" {number:>3} ", "must"), Span(" ")), head, "text", width)
+        for line in lines:
+            rows += column((Span("      "),), line, "quiet", width)
+    return rows
+
+
+def route_rows(route: RouteView, signs: Signs, width: int) -> list[Row]:
+    """What is said at the head of the route, and one line or more for each operation."""
+    rows: list[Row] = []
+    for line in route.head:
+        rows += column((Span(" "),), line, "quiet", width)
+    rows += [()] if route.head else []
+    marks = {"signed": signs.done, "under way": signs.live, "next": signs.live, "stop": signs.stop}
+    for one in route.rows:
+        sign = marks.get(one.state, signs.again if one.state == "changed since" else signs.next)
+        state = (Span(f" {sign} {one.state} ", _STATES[one.state]), Span(" " * (15 - len(sign + one.state))))
+        text = ", ".join(filter(None, (one.title, one.feature, one.tool)))
+        role: Role = "live" if one.state in ("under way", "next") else "text"
+        rows += column((*state, Span(f"{one.number:>4}  ", role)), text, role, width)
+    return rows or [row(" There is no operation in this job.")]
+
+
+def finding_rows(findings: Iterable[FindingView], width: int) -> list[Row]:
+    """Each finding with its place, why it is one, and its cure."""
+    rows: list[Row] = []
+    for one in findings:
+        rows.append(
+            (Span(f" {one.severity.upper()} ", _SEVERITIES[one.severity]), Span(f" {one.place}  {one.code}"))
+        )
+        rows += column((Span("   "),), one.what, "live", width)
+        for head, text in (("why   ", one.why), ("cure  ", one.cure), ("waived: ", one.waived)):
+            rows += column((Span(f"   {head}", "quiet"),), text, "text", width) if text else []
+        rows.append(())
+    return rows or [row(" The check of the plan found nothing.")]
+
+
+def explain_rows(explanations: Iterable[Explanation], width: int) -> list[Row]:
+    """Each number with the lines from its formula to what was entered or looked up."""
+    rows: list[Row] = []
+    for one in explanations:
+        rows.append((Span(f" {one.shown} ", "mark"), Span(f"  {one.name}", "must")))
+        for line in one.lines:
+            level = len(line) - len(line.lstrip())
+            rows += column((Span(" " * (3 + level)),), line, "text", width)
+        rows.append(())
+    return rows or [row(" There is no number on the live item.")]
+
+
+_ANSWERS = {
+    "enter": "Read the line, do it, then press Enter. One Enter answers one item; several at once is not "
+    "possible.",
+    "number": "Type what you read off or set, then Enter. A point or a comma, a fraction such as 3/8, and a "
+    "unit behind it are understood. Nothing is taken before Enter.",
+    "choice": "Type the number of one of the choices, then Enter.",
+    "nothing": "There is nothing to answer here.",
+}
+
+
+def help_rows(view: RunView, width: int) -> list[Row]:
+    """How the live item is answered, then every key."""
+    rows = [row(" The live item", "must")]
+    rows += column((Span("   "),), f"{view.kind}: {view.text}", "live", width)
+    rows += column((Span("   "),), _ANSWERS[view.takes], "text", width)
+    rows += [(), row(" Keys (the first is the one of the numeric keypad)", "must")]
+    for line in key_lines():
+        keys, what = line[:38].rstrip(), line[38:].strip()
+        known = any(what.startswith(f"{command.label}:") for command in COMMANDS)
+        head = f"   {keys:<36} " if known else "   "
+        rows += column((Span(head, "must"),), what if known else line, "text", width) if line else [()]
+    rows += [(), row(" If the terminal is left in disorder, type: reset", "quiet")]
+    return [*rows, (), row(" This program says that nothing is free of danger: the maker's marked limits,")]
+
+
+def job_choices(jobs: Iterable[JobRow]) -> tuple[str, ...]:
+    """Each job as a choice: its title, and under it what is live and when it was last worked at."""
+    return tuple(
+        "\n".join(
+            filter(None, (job.title or job.name, job.fault or " · ".join(filter(None, (job.live, job.at)))))
+        )
+        for job in jobs
+    )

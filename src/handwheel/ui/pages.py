@@ -1,0 +1,276 @@
+"""What every page can do, and the plain ones: text to read, a numbered list to pick from, words to type."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Protocol
+
+from handwheel.ui.drawn import title_bar, too_small
+from handwheel.ui.keys import Press
+from handwheel.ui.lists import choice_rows
+from handwheel.ui.looks import Look
+from handwheel.ui.rows import Row, Span, column, row
+
+__all__ = ["ChoicePage", "Desk", "Page", "TextPage", "WordsPage"]
+
+BACK = frozenset({"0", "b", "q", "m", "escape", "backspace", "left", "enter"})
+_DOWN = frozenset({"+", "n", "down", "right", "pagedown", " "})
+_UP = frozenset({"-", "up", "pageup"})
+
+
+class Desk(Protocol):
+    """What a page may ask of the app."""
+
+    look: Look
+
+    def open(self, page: Page) -> None:
+        """Put a page on top."""
+        ...
+
+    def close(self, page: Page) -> None:
+        """Take a page off, and all that lie on it; without a page left the app ends."""
+        ...
+
+    def paint(self) -> None:
+        """Print the page on top anew."""
+        ...
+
+    def press(self, press: Press) -> None:
+        """Give a key to the page on top."""
+        ...
+
+    def part(self, text: str) -> None:
+        """Keep a line to be said when the screens are gone."""
+        ...
+
+    def later(self, seconds: float, what: Callable[[], None]) -> None:
+        """Do something in a while [s]."""
+        ...
+
+    def aside(self, work: Callable[[], Callable[[], None]]) -> None:
+        """Do slow work in a thread; what it gives back is then done here."""
+        ...
+
+    def aside_done(self, what: Callable[[], None]) -> None:
+        """Do something here, called from any thread."""
+        ...
+
+
+class Page:
+    """Something that fills the screen and answers to keys."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+
+    def opened(self) -> None:
+        """Called when the page was put on top and painted for the first time."""
+
+    def uncovered(self) -> None:
+        """Called when the page that lay on this one is gone."""
+
+    def rows(self, width: int, height: int) -> list[Row]:
+        """Give the page as exactly `height` rows."""
+        raise NotImplementedError
+
+    def press(self, press: Press) -> None:
+        """Answer a key."""
+        raise NotImplementedError
+
+    def paste(self, text: str) -> None:
+        """Take pasted text: nothing to paste into, here."""
+
+    def end(self) -> None:
+        """Give back what the page holds; called when the app ends over its head."""
+
+    def leave(self) -> None:
+        """Be asked to go: the page closes, at once or when it can."""
+        self.desk.close(self)
+
+
+class TextPage(Page):
+    """Text to read, as long as it is; `draw` gives its rows for a width."""
+
+    hint = "+ on   - back   0 or Enter returns"
+
+    def __init__(self, desk: Desk, title: str, draw: Callable[[int], Sequence[Row]]) -> None:
+        super().__init__(desk)
+        self._title = title
+        self._draw = draw
+        self._first = 0
+        self._room = 1
+
+    def rows(self, width: int, height: int) -> list[Row]:
+        """A bar, as much of the text as there is room for, and how to go on."""
+        small = too_small(width, height)
+        if small:
+            return small
+        text = self._draw(width)
+        self._room = max(height - 3, 1)
+        self._first = max(min(self._first, len(text) - self._room), 0)
+        shown = text[self._first : self._first + self._room]
+        left = len(text) - self._first - len(shown)
+        more = f"{left} more lines   " if left else ""
+        signs = self.desk.look.signs
+        head = [title_bar(self._title, (), width, signs), ()]
+        blank: list[Row] = [()] * (height - len(head) - len(shown) - 1)
+        return [*head, *shown, *blank, (Span(f" {more}", "must"), Span(self.hint, "quiet"))]
+
+    def press(self, press: Press) -> None:
+        """Scroll, or go back."""
+        if press.key in _DOWN:
+            self._first += self._room
+        elif press.key in _UP:
+            self._first = max(self._first - self._room, 0)
+        elif press.key in BACK:
+            return self.leave()
+        self.desk.paint()
+        return None
+
+
+class ChoicePage(Page):
+    """A numbered list: a digit picks, with more than nine choices digits and Enter; 0 goes back."""
+
+    def __init__(
+        self,
+        desk: Desk,
+        title: str,
+        choices: Sequence[str],
+        pick: Callable[[int], None],
+        *,
+        said: Sequence[str] = (),
+        own_words: Callable[[], None] | None = None,
+        back: str = "back",
+        given_up: Callable[[], None] | None = None,
+    ) -> None:
+        super().__init__(desk)
+        self._title = title
+        self._choices = choices
+        self._pick = pick
+        self._said = said
+        self._own_words = own_words
+        self._back = back
+        self._given_up = given_up
+        self._typed = ""
+        self._message = ""
+        self._first = 0
+
+    def rows(self, width: int, height: int) -> list[Row]:
+        """What is said, the choices, and what is typed."""
+        small = too_small(width, height)
+        if small:
+            return small
+        look = self.desk.look
+        head: list[Row] = [title_bar(self._title, (), width, look.signs), ()]
+        for line in self._said:
+            head += column((Span(" "),), look.text(line), "text", width)
+        head += [()] if self._said else []
+        listed = choice_rows(map(_lines_of(look), self._choices), width)
+        foot = self._foot(width)
+        room = max(height - len(head) - len(foot), 1)
+        self._first = max(min(self._first, len(listed) - room), 0)
+        shown = listed[self._first : self._first + room]
+        return [*head, *shown, *[()] * (room - len(shown)), *foot][:height]
+
+    def _foot(self, width: int) -> list[Row]:
+        keys = ["number, then Enter, picks" if self._many else "a number picks", f"0 {self._back}"]
+        keys += ["F2 own words"] if self._own_words else []
+        rows = (
+            [(Span(" > ", "mark"), Span(f" {self._typed}{self.desk.look.signs.cursor} ", "entry"))]
+            if self._many
+            else []
+        )
+        message = column((Span(" "),), self._message, "must", width) if self._message else []
+        return [*message, *rows, row(f" {'   '.join(keys)}", "quiet")]
+
+    @property
+    def _many(self) -> bool:
+        return len(self._choices) > 9
+
+    def press(self, press: Press) -> None:
+        """Pick, collect digits, scroll or go back."""
+        key, self._message = press.key, ""
+        if key.isdecimal() and (self._typed or key != "0"):
+            self._typed += key
+            if not self._many:
+                return self._picked()
+        elif key == "enter" and self._typed:
+            return self._picked()
+        elif key in ("backspace", "*") and self._typed:
+            self._typed = self._typed[:-1]
+        elif key == "f2" and self._own_words:
+            return self._own_words()
+        elif key in _DOWN:
+            self._first += 5
+        elif key in _UP:
+            self._first = max(self._first - 5, 0)
+        elif key == "enter":
+            self._message = "type the number of one of these"
+        elif key in BACK or key == "*":
+            return self.leave()
+        self.desk.paint()
+        return None
+
+    def leave(self) -> None:
+        """Close, and do what giving up means."""
+        super().leave()
+        if self._given_up:
+            self._given_up()
+
+    def _picked(self) -> None:
+        number, self._typed = int(self._typed), ""
+        if 1 <= number <= len(self._choices):
+            return self._pick(number)
+        self._message = f"there is no number {number}"
+        self.desk.paint()
+        return None
+
+
+def _lines_of(look: Look) -> Callable[[str], str]:
+    return lambda choice: "\n".join(map(look.text, choice.split("\n")))
+
+
+class WordsPage(Page):
+    """Words to type, which only a full keyboard can."""
+
+    def __init__(self, desk: Desk, title: str, said: str, take: Callable[[str], None]) -> None:
+        super().__init__(desk)
+        self._title = title
+        self._said = said
+        self._take = take
+        self._typed = ""
+
+    def rows(self, width: int, height: int) -> list[Row]:
+        """What is asked, and what is typed so far."""
+        small = too_small(width, height)
+        if small:
+            return small
+        signs = self.desk.look.signs
+        rows: list[Row] = [title_bar(self._title, (), width, signs), ()]
+        rows += column((Span(" "),), self._said, "text", width)
+        rows.append(())
+        typed = self.desk.look.text(self._typed)
+        rows += column((Span(" > ", "mark"), Span(" ")), typed + signs.cursor, "entry", width)
+        rows = rows[: height - 1]
+        hint = row(
+            " Enter takes the words   * takes back the last sign; in an empty field it goes back", "quiet"
+        )
+        return [*rows, *[()] * (height - 1 - len(rows)), hint]
+
+    def press(self, press: Press) -> None:
+        """Add a sign, take one back, take the words or go back."""
+        if press.is_sign and press.key != "*":
+            self._typed += press.key
+        elif press.key in ("backspace", "*") and self._typed:
+            self._typed = self._typed[:-1]
+        elif press.key == "enter" and self._typed.strip():
+            self.desk.close(self)
+            return self._take(self._typed.strip())
+        elif press.key in ("enter", "escape", "backspace", "*"):
+            return self.leave()
+        self.desk.paint()
+        return None
+
+    def paste(self, text: str) -> None:
+        """Add the first line of what was pasted."""
+        self._typed += next(iter(text.splitlines()), "")
+        self.desk.paint()
