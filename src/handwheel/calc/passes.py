@@ -29,10 +29,11 @@ class Pass(NamedTuple):
 
 
 class Passes(NamedTuple):
-    """The cuts in order, and how many."""
+    """The cuts in order, how many, and the size before the last one, at which to measure."""
 
     passes: Annotated[tuple[Pass, ...], Quantity("", "passes")]
     count: Count  # type: ignore[assignment]  # the contract's name
+    before_last: Annotated[float, Quantity("mm", "s_before", kind="size")]
     warnings: tuple[str, ...] = ()
 
 
@@ -82,7 +83,8 @@ def pass_plan(
         kind = "rough" if left > 1 else "semi" if left == 1 else "finish"
         size = target if left <= 0 else start + toward * taken
         rows.append(Pass(number, size, depth, kind, left <= 1))
-    return Passes(tuple(rows), len(rows), warnings)
+    before_last = rows[len(depths) - 2].size if len(depths) > 1 else start
+    return Passes(tuple(rows), len(rows), before_last, warnings)
 
 
 def _depths(

@@ -76,7 +76,7 @@ class Takes(Shape):
     lower_acceptance: References | None = None
     upper_acceptance: References | None = None
     instrument: References | None = None
-    use: Literal["outside", "inside", "depth"] | None = None
+    use: Literal["outside", "inside", "depth", "rim"] | None = None
     removing: Literal["from outside", "from inside"] | None = None
     choices: tuple[Text, ...] = ()
     wanted: Text | None = None

@@ -15,7 +15,8 @@ __all__ = ["SCHEMA", "Instrument", "Keys", "Machine", "Shop", "Tool", "Use", "Us
 SCHEMA = 1
 
 MachineKind = Literal["mill", "lathe", "drill-press", "bench"]
-UseName = Literal["outside", "inside", "depth"]
+UseName = Literal["outside", "inside", "depth", "rim"]
+"""Over a part, in a bore, down a step, across the rim of a chamfer: an instrument is as good as its use."""
 
 
 class Machine(Shape):

@@ -117,6 +117,7 @@ FACTS: Mapping[str, Fact] = {
     "machine.metric": _FLAG,
     "tool.title": Fact("text", "", "the tool"),
     "tool.measurable": _FLAG,
+    "tool.in_spindle": _FLAG,
     "tool.diameter": _mm("the diameter of the tool, as measured"),
     "tool.material": Fact("text", "", "what the tool is made of"),
     "tool.teeth": Fact("count", "", "the number of teeth"),
@@ -133,6 +134,7 @@ FACTS: Mapping[str, Fact] = {
     "shop.inside": _INSTRUMENTS,
     "shop.outside": _INSTRUMENTS,
     "shop.depth": _INSTRUMENTS,
+    "shop.rim": _INSTRUMENTS,
 }
 """Every name a recipe may refer to, its unit, and what is asked where it is not on file."""
 
@@ -351,6 +353,7 @@ def _tool(book: _Book, tool: Tool | None, id: str | None) -> None:
     book.plain("tool.title", tool.title if tool else None, f"{where}.title", "estimate")
     measurable = bool(tool and tool.kind in ("drill", "end-mill"))
     book.plain("tool.measurable", measurable, f"{where}.kind", "estimate")
+    book.plain("tool.in_spindle", bool(tool and tool.kind != "hand-tap"), f"{where}.kind", "estimate")
     on_axis = bool(tool and tool.kind in ("countersink", "spot-drill"))
     book.plain("tool.on_axis", on_axis, f"{where}.kind", "estimate")
     jobber = bool(tool and tool.kind == "drill" and tool.length in ("jobber", "long"))
@@ -358,7 +361,7 @@ def _tool(book: _Book, tool: Tool | None, id: str | None) -> None:
 
 
 def _instruments(book: _Book, shop: Shop) -> None:
-    uses: tuple[UseName, ...] = ("inside", "outside", "depth")
+    uses: tuple[UseName, ...] = ("inside", "outside", "depth", "rim")
     for name in uses:
         rows = tuple(
             InstrumentRow(instrument.id, use.smallest.plain, use.largest.plain, use.uncertainty.plain)

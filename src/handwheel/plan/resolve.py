@@ -15,7 +15,7 @@ from handwheel.models.shop import Shop
 from handwheel.plan.binding import Library, Scope, bind, fields, find, holds, references
 from handwheel.plan.facts import facts
 from handwheel.plan.finding import Finding
-from handwheel.values import Computed, Entered, Missing, Value, leaves
+from handwheel.values import Computed, Entered, Missing, Origin, Value, leaves
 
 __all__ = ["ItemKey", "Plan", "PlannedItem", "ResolvedOperation", "ResolvedStep", "resolve", "second_opinion"]
 
@@ -65,7 +65,10 @@ class ResolvedStep:
             return {}
         row, units = self.rows.plain[number - 1], self.rows.unit
         assert isinstance(units, Mapping)  # the unit of rows is the unit of each field
-        cells = {f"place.{name}": Value(getattr(row, name), units[name], self.rows.origin) for name in units}
+        cells = {
+            f"place.{name}": Value(getattr(row, name), units[name], _of_field(self.rows, name))
+            for name in units
+        }
         counted = {"place.number": number, "place.count": self.places}
         return cells | {name: Value(count, "", self.rows.origin) for name, count in counted.items()}
 
@@ -214,6 +217,13 @@ def _as_the_person_set_it(
     speed = setting.spindle_speed
     own = Value(speed.plain, "1/min", Entered(where, speed.text, speed.basis or operation.basis))
     return bind(recipe, library, known, pinned={"set.spindle_speed": own})
+
+
+def _of_field(rows: Value, name: str) -> Origin:
+    """Give the origin of one field of the rows: a result is named down to its field."""
+    if isinstance(rows.origin, Computed):
+        return Computed(rows.origin.call, f"{rows.origin.result}.{name}")
+    return rows.origin
 
 
 def _list_steps(library: Library, belongs: str, kind: str, scope: Scope) -> Iterator[ResolvedStep]:

@@ -79,8 +79,11 @@ def quantity_of(value: Value) -> Quantity | None:
     """Give what a value was declared as, where it is a result of the catalogue."""
     if not isinstance(value.origin, Computed):
         return None
-    declared = CATALOGUE[value.origin.call.calculation].results[value.origin.result]
-    return declared.quantity if declared.shape != "rows" else None
+    name, _, column = value.origin.result.partition(".")
+    declared = CATALOGUE[value.origin.call.calculation].results[name]
+    if declared.shape == "rows":
+        return declared.fields[column].quantity if column in declared.fields else None
+    return declared.quantity
 
 
 def digits(value: Value, system: System = "mm") -> str:

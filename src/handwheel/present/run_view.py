@@ -183,7 +183,7 @@ def _of_step(plan: Plan, state: State, item: Item, system: System) -> dict[str, 
     }
     if takes.kind == "number":
         low = step.value("low")
-        view["signed"] = low is None or low.plain is None or low.number < 0
+        view["signed"] = low is not None and low.plain is not None and low.number < 0
     if big is not None:
         view |= {"big": digits(big, machine_system), "unit": unit_of(big, machine_system)}
         view["heading"] = "TAKE OFF" if left is not None else step.step.heading or "SET TO"

@@ -1,0 +1,7 @@
+"""`python -m handwheel`."""
+
+import sys
+
+from handwheel.cli import main
+
+sys.exit(main())

@@ -1,0 +1,292 @@
+"""The command line: a stable contract of commands, exit codes and answers.
+
+Exit 0 done, 1 the check found stops, 2 input not usable (one line per fault on standard error, nothing on
+standard output), 3 our fault. Each command imports what it needs when it runs: neither the version nor a
+calculation nor a check loads the screens.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Callable, Sequence
+from typing import Any, NoReturn
+
+from handwheel import __version__
+from handwheel.errors import HandwheelError, InputError, one_line
+
+__all__ = ["main"]
+
+DONE, STOPS, NOT_USABLE, OUR_FAULT = 0, 1, 2, 3
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and give its exit code; never lets a traceback out."""
+    try:
+        options = _parser().parse_args(arguments)
+        command: Callable[[argparse.Namespace], int] = options.command
+        return command(options)
+    except HandwheelError as fault:
+        for line in str(fault).splitlines():
+            print(f"handwheel: {one_line(line)}", file=sys.stderr)
+        return NOT_USABLE
+    except KeyboardInterrupt:
+        return 130
+    except BrokenPipeError:
+        # Whoever read the answers has seen enough; nothing may be written at exit either.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    except Exception as fault:
+        from handwheel.store.folders import write_report
+
+        print(f"handwheel: a fault of this program; the report is {write_report(fault)}", file=sys.stderr)
+        return OUR_FAULT
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser that says what is wrong in one line, as every other fault is said."""
+
+    def error(self, message: str) -> NoReturn:
+        """Raise instead of printing the usage."""
+        raise InputError(f"{message}; see {self.prog} --help")
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = _Parser(prog="handwheel", description="From a drawing to a finished, measured, recorded part.")
+    parser.add_argument("--version", action="version", version=f"handwheel {__version__}")
+    _add_look(parser)
+    parser.set_defaults(command=_app)
+    commands = parser.add_subparsers(title="commands", parser_class=_Parser, metavar="COMMAND")
+
+    demo = commands.add_parser("demo", help="a ready job in a new folder, opened")
+    demo.add_argument("--folder", help="the folder to make; it has to be new or empty")
+    demo.add_argument("--no-open", action="store_true", help="make it and leave it at that")
+    _add_look(demo)
+    demo.set_defaults(command=_demo)
+
+    opening = commands.add_parser("open", help="a job, by path or name")
+    opening.add_argument("job")
+    _add_look(opening)
+    opening.set_defaults(command=_open)
+
+    for name, command, text in (
+        ("check", _check, "what will go wrong; exit 1 where there are stops"),
+        ("plan", _plan, "every operation resolved: steps, values, where they come from"),
+    ):
+        one = commands.add_parser(name, help=text)
+        one.add_argument("job")
+        one.add_argument("--json", action="store_true")
+        one.set_defaults(command=command)
+
+    calc = commands.add_parser("calc", help="one calculation, or the list of them")
+    calc.add_argument("id", nargs="?")
+    calc.add_argument("inputs", nargs="*", metavar="name=value")
+    calc.add_argument("--json", action="store_true")
+    calc.add_argument("--explain", action="store_true", help="formula, values put in, source")
+    calc.add_argument("--stdin", action="store_true", help='JSON lines {"id": …, "inputs": {…}} answered')
+    calc.set_defaults(command=_calc)
+
+    run = commands.add_parser("run", help="a job, line by line")
+    run.add_argument("job")
+    run.add_argument("--plain", action="store_true", help="one line in, lines out")
+    _add_look(run)
+    run.set_defaults(command=_run)
+
+    log = commands.add_parser("log", help="what was done, entry by entry")
+    log.add_argument("job")
+    log.set_defaults(command=_log)
+
+    recipes = commands.add_parser("recipes", help="the recipes: list, show one, check them all")
+    recipes.add_argument("action", nargs="?", choices=("list", "show", "check"), default="list")
+    recipes.add_argument("recipe", nargs="?")
+    recipes.add_argument("--json", action="store_true")
+    recipes.set_defaults(command=_recipes)
+
+    schema = commands.add_parser("schema", help="JSON Schema of a file, for completion in an editor")
+    schema.add_argument("file", choices=("job", "shop", "recipe"))
+    schema.set_defaults(command=_schema)
+
+    keys = commands.add_parser("keys", help="every key and what it does")
+    keys.set_defaults(command=_keys)
+    return parser
+
+
+def _add_look(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--look",
+        choices=("truecolor", "16", "mono", "ascii"),
+        default=argparse.SUPPRESS,
+        help="colours and signs of the screens; without it the terminal is asked",
+    )
+
+
+# --- the screens -------------------------------------------------------------------------------------
+
+
+def _app(options: argparse.Namespace) -> int:
+    from handwheel.ui.start import start
+
+    return start(None, getattr(options, "look", ""))
+
+
+def _open(options: argparse.Namespace) -> int:
+    from handwheel.store.folders import find_job
+    from handwheel.ui.start import start
+
+    return start(find_job(options.job), getattr(options, "look", ""))
+
+
+def _demo(options: argparse.Namespace) -> int:
+    from handwheel.demo import make_demo
+
+    folder, made = make_demo(options.folder)
+    print(f"{'made' if made else 'there already'}: {folder}")
+    if options.no_open:
+        return DONE
+    sys.stdout.flush()
+    from handwheel.ui.start import start
+
+    return start(folder, getattr(options, "look", ""))
+
+
+def _run(options: argparse.Namespace) -> int:
+    if not options.plain:
+        return _open(options)
+    from handwheel.plain import run_plain
+    from handwheel.sitting import Sitting
+    from handwheel.store.folders import find_job
+
+    return run_plain(Sitting.open(find_job(options.job)), sys.stdin, sys.stdout)
+
+
+# --- looking at a job ----------------------------------------------------------------------------------
+
+
+def _check(options: argparse.Namespace) -> int:
+    from handwheel.present.answers import finding_json
+    from handwheel.present.reports import finding_lines
+    from handwheel.store.folders import find_job
+    from handwheel.store.jobs import load_job, place_of
+
+    opened = load_job(find_job(options.job))
+    system = opened.plan.job.job.units
+    found = [finding_json(one, place_of(one, opened.texts), system) for one in opened.plan.findings]
+    counts = {f"{kind}s": sum(one["severity"] == kind for one in found) for kind in ("stop", "doubt", "note")}
+    if options.json:
+        _print_json({"findings": found, **counts})
+    else:
+        for line in finding_lines(found, counts):
+            print(line)
+    return STOPS if counts["stops"] else DONE
+
+
+def _plan(options: argparse.Namespace) -> int:
+    from handwheel.present.answers import plan_json
+    from handwheel.present.reports import plan_lines
+    from handwheel.store.folders import find_job
+    from handwheel.store.jobs import load_job, place_of
+
+    opened = load_job(find_job(options.job))
+    if options.json:
+        _print_json(plan_json(opened.plan, lambda one: place_of(one, opened.texts)))
+    else:
+        for line in plan_lines(opened.plan):
+            print(line)
+    return DONE
+
+
+def _log(options: argparse.Namespace) -> int:
+    from datetime import datetime
+
+    from handwheel.present.reports import log_lines
+    from handwheel.store.folders import find_job
+    from handwheel.store.record import load
+
+    loaded = load(find_job(options.job), clock=lambda: datetime.now().astimezone(), move=False)
+    for said in loaded.said:
+        print(f"handwheel: {one_line(said)}", file=sys.stderr)
+    for line in log_lines(loaded.record.events):
+        print(line)
+    return DONE
+
+
+# --- calculations --------------------------------------------------------------------------------------
+
+
+def _calc(options: argparse.Namespace) -> int:
+    if options.stdin:
+        from handwheel.pipe import answer_lines
+
+        answer_lines(sys.stdin.buffer, sys.stdout.buffer)
+        return DONE
+    from handwheel.calc import CATALOGUE
+    from handwheel.present.calls import call_json, call_lines, catalogue_json, catalogue_lines
+    from handwheel.typed import inputs_from_words
+    from handwheel.values import Computed
+
+    if options.id is None:
+        if options.json:
+            _print_json(catalogue_json())
+        else:
+            print("\n".join(catalogue_lines()))
+        return DONE
+    calculation = CATALOGUE.find(options.id)
+    results = calculation.run(inputs_from_words(calculation, options.inputs))
+    origin = next(iter(results.values())).origin
+    assert isinstance(origin, Computed)  # what `run` gives is computed
+    if options.json:
+        _print_json(call_json(origin.call, results))
+    else:
+        print("\n".join(call_lines(origin.call, results, options.explain)))
+    return DONE
+
+
+# --- recipes, shapes, keys -------------------------------------------------------------------------------
+
+
+def _recipes(options: argparse.Namespace) -> int:
+    from handwheel.errors import FaultsError
+    from handwheel.present.recipes import check_examples, recipe_lines, recipes_json, show_recipe
+    from handwheel.store.jobs import load_library
+
+    library = load_library()
+    if library.faults:
+        raise FaultsError(library.faults)
+    if options.action == "check":
+        wrong = list(check_examples(library))
+        if wrong:
+            raise InputError("\n".join(wrong))
+        print(f"{len(library.recipes)} recipes: every reference, unit and example holds")
+    elif options.action == "show":
+        print("\n".join(show_recipe(library, options.recipe or "")))
+    elif options.json:
+        _print_json(recipes_json(library))
+    else:
+        print("\n".join(recipe_lines(library)))
+    return DONE
+
+
+def _schema(options: argparse.Namespace) -> int:
+    from pydantic import BaseModel
+
+    from handwheel.models.job import Job
+    from handwheel.models.recipe import Recipe
+    from handwheel.models.shop import Shop
+
+    shapes: dict[str, type[BaseModel]] = {"job": Job, "shop": Shop, "recipe": Recipe}
+    _print_json(shapes[options.file].model_json_schema())
+    return DONE
+
+
+def _keys(options: argparse.Namespace) -> int:
+    from handwheel.ui.commands import key_lines
+
+    print("\n".join(key_lines()))
+    return DONE
+
+
+def _print_json(answer: Any) -> None:
+    import json
+
+    print(json.dumps(answer, ensure_ascii=False))

@@ -1,0 +1,33 @@
+"""The ready job: a plate for a belt-driven pottery wheel, with a shop of its own. All sizes are invented."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from handwheel.errors import InputError
+from handwheel.resources import demo_files
+from handwheel.store.folders import JOB, jobs_folder
+
+__all__ = ["NAME", "make_demo"]
+
+NAME = "pottery-wheel-plate"
+
+
+def make_demo(folder: str | None) -> tuple[Path, bool]:
+    """Make the demo's folder and give it, and whether it was made now.
+
+    A folder that is named has to be new or empty. Without one the demo goes among the person's jobs,
+    and is left as it stands where it is there already. Raises `InputError`.
+    """
+    path = Path(folder).expanduser().absolute() if folder else jobs_folder() / NAME
+    if folder is None and (path / JOB).is_file():
+        return path, False
+    try:
+        if path.exists() and (not path.is_dir() or any(path.iterdir())):
+            raise InputError(f"{path} is not empty; expected a new folder, such as --folder {path}-2")
+        path.mkdir(parents=True, exist_ok=True)
+        for file in demo_files("plate"):
+            (path / file.name).write_bytes(file.read_bytes())
+    except OSError as error:
+        raise InputError(f"{path} cannot be made: {error.strerror}") from error
+    return path, True

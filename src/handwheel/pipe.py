@@ -1,0 +1,60 @@
+"""Calculations through a pipe: JSON lines in, one answer a line out, in order."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from handwheel.calc import CATALOGUE
+from handwheel.errors import HandwheelError, one_line
+from handwheel.present.calls import call_json
+from handwheel.typed import inputs_from_json
+from handwheel.values import Computed
+
+__all__ = ["answer", "answer_lines"]
+
+_CHUNK = 1 << 16
+_LONGEST = 1_000_000
+"""Bytes of one line that are looked at."""
+
+
+def answer_lines(given: Any, out: Any) -> None:
+    """Answer every line; what is ready is written out whenever no input waits."""
+    rest = b""
+    while chunk := given.read1(_CHUNK):
+        *lines, rest = (rest + chunk).split(b"\n")
+        if lines:
+            out.write(b"".join(answer(line) for line in lines if line.strip()))
+            out.flush()
+        if len(rest) > _LONGEST:
+            out.write(_error(None, f"a line is longer than {_LONGEST} bytes"))
+            return
+    if rest.strip():
+        out.write(answer(rest))
+    out.flush()
+
+
+def answer(line: bytes) -> bytes:
+    """Answer one line, with an error that says what was expected where it is not usable."""
+    id = None
+    try:
+        asked = json.loads(line)
+        if type(asked) is not dict or type(asked.get("id")) is not str:
+            return _error(None, 'expected an object such as {"id": "spindle_speed", "inputs": {…}}')
+        id = asked["id"]
+        given = asked.get("inputs", {})
+        if type(given) is not dict:
+            return _error(id, 'inputs has to be an object of names and values: {"diameter": "6.8 mm"}')
+        calculation = CATALOGUE.find(id)
+        results = calculation.run(inputs_from_json(calculation, given))
+    except HandwheelError as fault:
+        return _error(id, str(fault))
+    except (ValueError, OverflowError, RecursionError) as fault:
+        return _error(id, f"not usable: {fault}")
+    origin = next(iter(results.values())).origin
+    assert isinstance(origin, Computed)  # what `run` gives is computed
+    return json.dumps(call_json(origin.call, results), ensure_ascii=False).encode() + b"\n"
+
+
+def _error(id: str | None, message: str) -> bytes:
+    return json.dumps({"id": id, "error": one_line(message)}, ensure_ascii=False).encode() + b"\n"
