@@ -69,6 +69,8 @@ class Sitting:
             else Writer(opened.folder / NAME, loaded.data, after=self._on_save, clock=monotonic)
         )
         self._versions = 0
+        if self._writer is not None and loaded.data is None:
+            self._submit()  # from now on the head of the record is there for the first paint
         self._saved_events = len(self.state.events)
 
     @classmethod

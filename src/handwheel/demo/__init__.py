@@ -6,6 +6,7 @@ from pathlib import Path
 
 from handwheel.errors import InputError
 from handwheel.resources import demo_files
+from handwheel.sitting import Sitting
 from handwheel.store.folders import JOB, jobs_folder
 
 __all__ = ["NAME", "make_demo"]
@@ -28,6 +29,7 @@ def make_demo(folder: str | None) -> tuple[Path, bool]:
         path.mkdir(parents=True, exist_ok=True)
         for file in demo_files("plate"):
             (path / file.name).write_bytes(file.read_bytes())
+        Sitting.open(path).close()  # the record begins, so that the first opening paints at once
     except OSError as error:
         raise InputError(f"{path} cannot be made: {error.strerror}") from error
     return path, True

@@ -91,7 +91,7 @@ class Takes(Shape):
 
 
 class Step(Shape):
-    """One line of an operation.
+    """One line of an operation. Every reading is a hold point: nothing goes on until it is good or waived.
 
     `text` may hold `{name}` fields that reach values of the scope, `{expect}` for what the answer should
     be, and `{place.x}` for the row a repeated step stands at. `again` is the text from the second pass
@@ -111,7 +111,6 @@ class Step(Shape):
     table: Reference | None = None
     each: References | None = None
     at: Literal["each", "first", "last"] = "each"
-    hold: bool = False
 
     @model_validator(mode="after")
     def _fits_its_kind(self) -> Step:

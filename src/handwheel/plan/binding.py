@@ -7,9 +7,9 @@ has the shape and unit that its input declares. `bind` is the loop that fills a 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from string import Formatter
 from types import MappingProxyType
 
 from handwheel.calc import CATALOGUE, Declared
@@ -56,7 +56,7 @@ def references(given: References | None) -> tuple[str, ...]:
 
 def fields(text: str) -> tuple[str, ...]:
     """Give the names of the `{name}` fields of a text, in order."""
-    return tuple(name for _, name, _, _ in Formatter().parse(text) if name is not None)
+    return tuple(re.findall(r"\{([^{}]*)\}", text))
 
 
 def used_by(recipe: Recipe, library: Library) -> tuple[Recipe, ...]:

@@ -33,5 +33,7 @@ class Finding:
     operation: int | None = None
     feature: str | None = None
     values: Mapping[str, Value | str] = field(default_factory=dict)
+    final: bool = False
+    """No waiver gets past it: the operation has no steps to go on with."""
     confirm: tuple[str, str] | None = None
     """The carried number that clears this finding once it is confirmed: where it stands, and its text."""

@@ -73,6 +73,7 @@ def names_are_known(plan: Plan) -> Iterator[Finding]:
                     f"write it into the shop or recipe file, or name another{nearest(name, known)}",
                     keys=keys if len(keys) > 1 else None,
                     key=keys[-1],
+                    final=what == "recipe",
                 )
 
 
@@ -125,6 +126,7 @@ def can_be_computed(plan: Plan) -> Iterator[Finding]:
                 "the numbers of this operation cannot be worked out from what is on file",
                 "correct the size, tool or material that is named",
                 values={"problem": operation.problem},
+                final=True,
             )
 
 
@@ -484,7 +486,7 @@ def sizes_can_be_proven(plan: Plan) -> Iterator[Finding]:
             if step.step.kind != "reading" or step.step.takes.use is None:
                 continue
             provable = step.value("lower_acceptance"), step.value("upper_acceptance")
-            gauge = operation.scope.get(str(step.step.takes.instrument))
+            gauge = step.instrument
             if any(value is None or value.plain is None for value in provable):
                 named = gauge.plain if gauge and gauge.plain else "no instrument on file"
                 yield _at(
@@ -635,6 +637,7 @@ def _at(
     keys: tuple[str | int, ...] | None = None,
     file: str = "job.toml",
     values: Mapping[str, Value | str] | None = None,
+    final: bool = False,
     confirm: tuple[str, str] | None = None,
 ) -> Finding:
     """Make a finding that touches an operation; `key` is a key of the operation itself."""
@@ -650,6 +653,7 @@ def _at(
         operation.number,
         operation.feature.id if operation.feature else None,
         values or {},
+        final,
         confirm,
     )
 

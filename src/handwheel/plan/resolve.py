@@ -50,6 +50,11 @@ class ResolvedStep:
         return find(self.step.limit, self.scope)
 
     @property
+    def instrument(self) -> Value | None:
+        """The instrument that the reading is taken with."""
+        return find(self.step.takes.instrument, self.scope)
+
+    @property
     def table(self) -> Value | None:
         """The rows to show beside the live line, such as pecks."""
         return find(self.step.table, self.scope)

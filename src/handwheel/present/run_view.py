@@ -59,7 +59,7 @@ def _item_text(item: Item, state: State, system: System) -> str:
 
 def left_to_remove(item: Item, state: State) -> Value | None:
     """Compute what is left to come off from the last reading, for a cut that is made again."""
-    if item.kind != "cut" or item.key.cut_pass < 2 or item.operation is None:
+    if item.step is None or item.step.step.again is None or item.key.cut_pass < 2 or item.operation is None:
         return None
     governor = next(
         (one.governor for one in item.operation.items if one.step is item.step and one.governor), None

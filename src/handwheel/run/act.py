@@ -146,7 +146,7 @@ def _reading(plan: Plan, item: Item, text: str, now: str) -> Event | Refusal:
     number = _number(plan, item, text)
     if isinstance(number, Refusal):
         return number
-    instrument = item.step.scope.get(str(takes.instrument)) if takes.instrument else None
+    instrument = item.step.instrument
     return Event(
         kind="read",
         at=now,
@@ -163,10 +163,13 @@ def _reading(plan: Plan, item: Item, text: str, now: str) -> Event | Refusal:
 def _verdict(item: Item, number: float) -> Verdict:
     assert item.step is not None  # a reading is a step
     step = item.step
+    low, high = _plain(step.value("low")), _plain(step.value("high"))
+    if (step.step.takes.low and low is None) or (step.step.takes.high and high is None):
+        return "not proven"  # a limit that is not on file proves nothing
     return number_verdict(
         number,
-        _plain(step.value("low")),
-        _plain(step.value("high")),
+        low,
+        high,
         _plain(step.value("lower_acceptance")),
         _plain(step.value("upper_acceptance")),
         step.step.takes.removing,
@@ -206,6 +209,11 @@ def _waive(plan: Plan, state: State, item: Item, text: str, now: str) -> Event |
     """Go past a stop, or past a reading that is not good, with the reason kept."""
     reason = _choice(plan.shop.reasons, text.strip(), own_words=True)
     if item.kind == "stop" and item.finding is not None:
+        if item.finding.final:
+            return Refusal(
+                "this cannot be waived: without it there is nothing to work by. {cure}",
+                {"cure": item.finding.cure},
+            )
         if isinstance(reason, Refusal):
             return reason
         return Event(
