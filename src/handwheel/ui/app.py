@@ -21,7 +21,7 @@ from handwheel.ui.compat import driver_class
 from handwheel.ui.jobs import JobsPage
 from handwheel.ui.keys import Press, key_name
 from handwheel.ui.looks import GROUND, Look
-from handwheel.ui.operation import OperationPage
+from handwheel.ui.operation import Opener, OperationPage, open_sitting
 from handwheel.ui.pages import Page
 from handwheel.ui.paper import Paper, WithoutColour
 from handwheel.ui.rows import Row
@@ -37,7 +37,12 @@ class HandwheelApp(App[None]):
     ENABLE_COMMAND_PALETTE = False
 
     def __init__(
-        self, folder: Path | None, look: Look, *, clock: Callable[[], float] = time.monotonic
+        self,
+        folder: Path | None,
+        look: Look,
+        *,
+        opener: Opener = open_sitting,
+        clock: Callable[[], float] = time.monotonic,
     ) -> None:
         super().__init__(driver_class=driver_class())
         self.animation_level = "none"
@@ -47,10 +52,11 @@ class HandwheelApp(App[None]):
         self.parting: list[str] = []
         self.failure: Exception | None = None
         self._clock = clock
+        self._opener = opener
         self._quitting = False
-        self._paper = Paper(look, self._rows)
+        self.paper = Paper(look, self._rows)
         self.pages: list[Page] = [
-            JobsPage(self, self._open_job) if folder is None else OperationPage(self, folder)
+            JobsPage(self, self._open_job) if folder is None else OperationPage(self, folder, opener)
         ]
 
     # --- the desk ------------------------------------------------------------------------------------
@@ -77,7 +83,7 @@ class HandwheelApp(App[None]):
 
     def paint(self) -> None:
         """Print the page on top anew."""
-        self._paper.paint()
+        self.paper.paint()
 
     def press(self, press: Press) -> None:
         """Give a key to the page on top."""
@@ -114,7 +120,7 @@ class HandwheelApp(App[None]):
 
     def compose(self) -> ComposeResult:
         """One widget."""
-        yield self._paper
+        yield self.paper
 
     def on_mount(self) -> None:
         """Restore the screen when told to end; open the first page once it is painted."""
@@ -164,7 +170,7 @@ class HandwheelApp(App[None]):
         return self.pages[-1].rows(width, height) if self.pages else []
 
     def _open_job(self, folder: Path) -> None:
-        self.open(OperationPage(self, folder))
+        self.open(OperationPage(self, folder, self._opener))
 
 
 def _raising(error: Exception) -> Callable[[], None]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["BY_ID", "BY_KEY", "COMMANDS", "MENU", "Command", "key_lines"]
+__all__ = ["BY_KEY", "COMMANDS", "MENU", "NOTES", "Command", "key_lines", "keys_in_words"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +86,6 @@ def _by_key() -> dict[str, Command]:
 
 
 BY_KEY = _by_key()
-BY_ID = {command.id: command for command in COMMANDS}
 
 _NAMES = {"pageup": "Page up", "pagedown": "Page down", "f1": "F1", "f2": "F2"}
 
@@ -102,11 +101,15 @@ def keys_in_words(command: Command) -> str:
 
 
 def key_lines() -> tuple[str, ...]:
-    """List every command with its keys, for the command line and the help."""
-    lines = [f"{keys_in_words(command):<38} {command.label}: {command.help}" for command in COMMANDS]
-    return (
-        *lines,
-        "",
-        "Inside an entry + - / . , are signs of the number, and * takes back the last one.",
-        "In a list or a menu the number picks; 0 goes back; + and - scroll.",
-    )
+    """List every command with its keys, for the command line."""
+    keys = [keys_in_words(command) for command in COMMANDS]
+    width = max(map(len, keys))
+    lines = [f"{key:<{width}}  {one.label}: {one.help}" for key, one in zip(keys, COMMANDS, strict=True)]
+    return (*lines, "", *NOTES)
+
+
+NOTES = (
+    "The first key is that of the numeric keypad, while the field is empty.",
+    "Inside an entry + - / . , are signs of the number, and * takes back the last one.",
+    "In a list or a menu the number picks; 0 goes back; + and - scroll.",
+)

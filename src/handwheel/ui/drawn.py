@@ -127,7 +127,7 @@ def _place(view: RunView, width: int) -> list[Row]:
     place, progress = row(f" {view.place}", "must"), row(f" {view.progress} ", "quiet")
     if cell_len(plain(place + progress)) <= width:
         return [spread(place, progress, width)]
-    return [row(f" {one}", "must") for one in wrap(f"{view.place}  {view.progress}", width - 1)]
+    return [*(row(f" {one}", "must") for one in wrap(view.place, width - 2)), spread((), progress, width)]
 
 
 def _rule(look: Look, width: int) -> Row:
@@ -181,14 +181,17 @@ class _Body:
     def rows(self, height: int) -> list[Row]:
         """The lines before, the live item and what follows, in exactly `height` rows."""
         lines = self._view.lines
-        at = next((index for index, line in enumerate(lines) if line.mark == "live"), len(lines))
+        at = next(
+            (index for index, one in enumerate(lines) if one.mark not in ("done", "pending")), len(lines)
+        )
+        follows = at + 1 if any(one.mark == "live" for one in lines[at : at + 1]) else at
         reserved = 4 if height >= 26 else 2 if height >= 11 else 1 if height >= 8 else 0
         live = self._live(height - bool(self._view.big))
         middle = self._middle(height - len(live))
         spare = height - len(live) - len(middle)
         before = self._before(lines[:at], min(reserved, max(spare, 0)))
         gap: list[Row] = [()] if spare - len(before) > 3 else []
-        after = self._after(lines[at + 1 :], spare - len(before) - 2 * len(gap))
+        after = self._after(lines[follows:], spare - len(before) - 2 * len(gap))
         rows = [*before, *live, *gap, *middle, *gap, *after]
         if len(rows) > height:
             return [*rows[: height - 1], row(f"   {self._look.signs.more}", "quiet")]
@@ -297,8 +300,9 @@ def _table(view: RunView, signs: Signs, room: int) -> list[Row]:
     widths = [max(map(cell_len, cells)) for cells in zip_longest(*body, [""] * len(names), fillvalue="")]
     heads = [wrap(name, max(size, 9)) for name, size in zip(names, widths, strict=False)]
     widths = [max(size, *map(cell_len, head)) for size, head in zip(widths, heads, strict=False)]
-    rows = [row(f"   {view.table_title}", "must")] if view.table_title else []
     blank = " " * (len(signs.live) + 2)
+    across = max(sum(widths) + 2 * len(widths) - 2, 18)
+    rows = [row(blank + line, "must") for line in wrap(view.table_title, across) if line]
     for line in zip_longest(*heads, fillvalue=""):
         rows.append(row(blank + _aligned(line, widths), "quiet"))
     now = next((index for index, cells in enumerate(body) if view.big and view.big in cells), -1)

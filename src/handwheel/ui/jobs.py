@@ -32,6 +32,7 @@ class JobsPage(ChoicePage):
         self._opens = opens
         self._lister = lister
         self._jobs: tuple[JobRow, ...] = ()
+        self.ready = False
 
     def opened(self) -> None:
         """List the jobs, aside."""
@@ -48,6 +49,7 @@ class JobsPage(ChoicePage):
             return partial(self._here, (), str(error))
 
     def _here(self, jobs: tuple[JobRow, ...], fault: str = "") -> None:
+        self.ready = True
         self._jobs = jobs
         self._choices = job_choices(jobs)
         none = (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from handwheel.present.view import Explanation, FindingView, JobRow, RouteView, RunView
-from handwheel.ui.commands import COMMANDS, key_lines
+from handwheel.ui.commands import COMMANDS, NOTES, keys_in_words
 from handwheel.ui.looks import Signs
 from handwheel.ui.rows import Role, Row, Span, column, row
 
@@ -90,14 +90,14 @@ def help_rows(view: RunView, width: int) -> list[Row]:
     rows = [row(" The live item", "must")]
     rows += column((Span("   "),), f"{view.kind}: {view.text}", "live", width)
     rows += column((Span("   "),), _ANSWERS[view.takes], "text", width)
-    rows += [(), row(" Keys (the first is the one of the numeric keypad)", "must")]
-    for line in key_lines():
-        keys, what = line[:38].rstrip(), line[38:].strip()
-        known = any(what.startswith(f"{command.label}:") for command in COMMANDS)
-        head = f"   {keys:<36} " if known else "   "
-        rows += column((Span(head, "must"),), what if known else line, "text", width) if line else [()]
-    rows += [(), row(" If the terminal is left in disorder, type: reset", "quiet")]
-    return [*rows, (), row(" This program says that nothing is free of danger: the maker's marked limits,")]
+    rows += [(), row(" Keys", "must")]
+    for note in NOTES:
+        rows += column((Span("   "),), note, "text", width)
+    for command in COMMANDS:
+        keys = Span(f" {keys_in_words(command)} ", "mark")
+        rows += [(), (Span("   "), keys, Span(f"  {command.label}", "live"))]
+        rows += column((Span("   "),), command.help, "text", width)
+    return [*rows, (), row(" If the terminal is left in disorder, type: reset", "quiet")]
 
 
 def job_choices(jobs: Iterable[JobRow]) -> tuple[str, ...]:

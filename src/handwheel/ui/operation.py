@@ -27,7 +27,7 @@ from handwheel.ui.rows import Row
 if TYPE_CHECKING:
     from handwheel.sitting import Sitting
 
-__all__ = ["OperationPage", "first_view", "open_sitting"]
+__all__ = ["Opener", "OperationPage", "first_view", "open_sitting"]
 
 Opener = Callable[[Path, Callable[[], None]], "Sitting"]
 AnswerKind = Literal["enter", "typed", "hold", "undo", "waive", "confirm", "remark"]
@@ -64,6 +64,7 @@ class OperationPage(Page):
         self._folder = folder
         self._opener = opener
         self._sitting: Sitting | None = None
+        self.ready = False
         self._view = first_view(folder)
         self._away = 0
         self._entry = Entry()
@@ -91,7 +92,7 @@ class OperationPage(Page):
         self.desk.aside_done(self.after_save)
 
     def _here(self, sitting: Sitting) -> None:
-        self._sitting = sitting
+        self._sitting, self.ready = sitting, True
         if self._closed:
             self.desk.aside(self._close)
             return

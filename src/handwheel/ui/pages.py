@@ -59,6 +59,9 @@ class Desk(Protocol):
 class Page:
     """Something that fills the screen and answers to keys."""
 
+    ready = True
+    """Whether what it shows is all there, or still being read."""
+
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
 

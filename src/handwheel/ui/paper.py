@@ -13,7 +13,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from handwheel.ui.looks import Look
-from handwheel.ui.rows import Role, Row, fit
+from handwheel.ui.rows import Role, Row, fit, plain
 
 __all__ = ["Paper", "WithoutColour"]
 
@@ -48,6 +48,10 @@ class Paper(Widget):
         changed = [y for y, (old, new) in enumerate(zip(before, self._rows, strict=True)) if old != new]
         if changed:
             self.refresh(*(Region(0, y, width, 1) for y in changed))
+
+    def text(self) -> list[str]:
+        """Give what is printed, without its roles."""
+        return [plain(row) for row in self._rows]
 
     def render_line(self, y: int) -> Strip:
         """Give one row as the terminal gets it."""
