@@ -117,6 +117,7 @@ def _of_kind(plan: Plan, state: State, item: Item, system: System) -> dict[str, 
             return {
                 "kind": "BEGIN",
                 "text": f"A job with {count} operations. Nothing of it is done yet.",
+                "remarks": (_check_in_words(plan),),
                 "prompt": "Enter: begin",
             }
         case "briefing":
@@ -131,6 +132,12 @@ def _of_kind(plan: Plan, state: State, item: Item, system: System) -> dict[str, 
             return _stop(item, system)
         case _:
             return _of_step(plan, state, item, system)
+
+
+def _check_in_words(plan: Plan) -> str:
+    counts = {kind: sum(one.severity == kind for one in plan.findings) for kind in ("stop", "doubt", "note")}
+    told = ", ".join(f"{count} {kind}{'' if count == 1 else 's'}" for kind, count in counts.items() if count)
+    return f"The check of the plan: {told or 'no findings'}{' (look under findings)' if told else ''}."
 
 
 def _stop(item: Item, system: System) -> dict[str, Any]:
@@ -161,7 +168,7 @@ def _briefing(plan: Plan, state: State, item: Item, system: System) -> dict[str,
     return {
         "kind": head,
         "text": f"{head} AT {where}.{asked}",
-        "remarks": tuple(facts),
+        "remarks": (*facts, _check_in_words(plan)),
         "prompt": "Enter: go on from here",
     }
 
