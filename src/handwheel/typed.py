@@ -49,17 +49,32 @@ def inputs_from_json(calculation: Calculation, given: Mapping[str, Any]) -> dict
 
 def _value(id: str, declared: Declared, raw: Any) -> Value | None:
     if type(raw) is dict:
-        if declared.shape == "rows" or "value" not in raw:
+        if "value" not in raw:
             raise CalculationError(f"{id}: {declared.name} has to be {_expected(declared)}")
-        unit, raw = raw.get("unit"), raw["value"]
-        if isinstance(unit, str) and isinstance(raw, (int, float)) and unit != declared.unit:
-            raw = f"{raw!r} {unit}"
+        raw = _in_its_unit(declared, raw["value"], raw.get("unit", declared.unit))
     if raw is None:
         if not declared.required and declared.default is None:
             return None
         return Value(None, declared.unit, Missing(f"input {declared.name}", declared.example))
     plain = _READERS[declared.shape](id, declared, raw)
     return Value(plain, declared.unit, Entered(f"input {declared.name}", _text(raw), "typed"))
+
+
+def _in_its_unit(declared: Declared, raw: Any, unit: Any) -> Any:
+    """Take the value of an answer: what is in another unit than the declared one becomes text with it."""
+    if unit == declared.unit:
+        return raw
+    if type(raw) in (int, float) and type(unit) is str:
+        return f"{raw!r} {unit}"
+    if type(raw) is list and type(unit) is str:
+        return [_in_its_unit(declared, item, unit) for item in raw]
+    if type(raw) is list and type(unit) is dict:
+        return [
+            {name: _in_its_unit(one, item.get(name), unit.get(name)) for name, one in declared.fields.items()}
+            for item in raw
+            if type(item) is dict
+        ]
+    return raw
 
 
 def _text(raw: Any) -> str:

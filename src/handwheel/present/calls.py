@@ -17,17 +17,24 @@ Json = dict[str, Any]
 
 def value_json(value: Value, system: System | None = None) -> Json:
     """Give a value; with a unit system also how it is shown, its source in words, and its origin."""
-    plain = {"value": plain_json(value.plain), "unit": unit_json(value.unit)}
+    plain, unit = value.plain, value.unit
+    bare = {
+        "value": plain_json(plain) if type(plain) is tuple else plain,
+        "unit": unit if type(unit) is str else unit_json(unit),
+    }
     if system is None:
-        return plain
-    return {**plain, "shown": shown(value, system), "source": source_of(value), **_origin(value, system)}
+        return bare
+    return {**bare, "shown": shown(value, system), "source": source_of(value), **_origin(value, system)}
 
 
 def plain_json(plain: Plain) -> Any:
     """Give a plain as JSON has it: rows as objects."""
     if not isinstance(plain, tuple):
         return plain
-    return [row._asdict() if hasattr(row, "_asdict") else row for row in plain]
+    if not plain or not hasattr(plain[0], "_fields"):
+        return list(plain)
+    names = plain[0]._fields
+    return [dict(zip(names, row, strict=True)) for row in plain]
 
 
 def unit_json(unit: Unit) -> Any:
@@ -57,12 +64,13 @@ def _origin(value: Value, system: System) -> Json:
 
 def call_json(call: Call, results: Mapping[str, Value]) -> Json:
     """Give the answer of one run of a calculation."""
+    calculation = CATALOGUE[call.calculation]
     return {
-        "id": call.calculation,
+        "id": calculation.id,
         "inputs": {name: value_json(value) for name, value in call.inputs.items()},
         "results": {name: value_json(value) for name, value in results.items()},
-        "source": CATALOGUE[call.calculation].source,
-        "formula": CATALOGUE[call.calculation].formula,
+        "source": calculation.source,
+        "formula": calculation.formula,
         "warnings": list(call.warnings),
     }
 

@@ -30,9 +30,10 @@ def run_view(plan: Plan, state: State, item: Item, pending: frozenset[int] = fro
         "progress": _progress(plan, state, item),
         "lines": tuple(_lines(plan, state, item, pending, system)),
         "strip": tuple(one_line(text) for text in item.operation.recipe.throughout) if item.operation else (),
-        "remarks": tuple(_remarks(plan, item)),
     }
-    return RunView(**{**base, **_of_kind(plan, state, item, system)})
+    words = _of_kind(plan, state, item, system)
+    words["remarks"] = (*words.get("remarks", ()), *_remarks(plan, item))
+    return RunView(**{**base, **words})
 
 
 def step_text(step: ResolvedStep, position: int, system: System, left: Value | None = None) -> str:
@@ -304,9 +305,12 @@ def _mark(
 
 
 def _remarks(plan: Plan, item: Item) -> Iterator[str]:
+    """Give what the person wrote beside the job, the feature and the operation, where it concerns."""
     operation: ResolvedOperation | None = item.operation
-    if operation is not None and operation.operation.remark:
-        yield one_line(operation.operation.remark)
+    written = [plan.job.job.remark] if item.kind in ("opening", "briefing") else []
+    if operation is not None:
+        written += [operation.feature.remark if operation.feature else None, operation.operation.remark]
+    yield from (one_line(text) for text in written if text)
 
 
 def _clock(at: str) -> str:
