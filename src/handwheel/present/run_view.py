@@ -164,7 +164,8 @@ def _briefing(plan: Plan, state: State, item: Item, system: System) -> dict[str,
     set_last = [one for one in state.events if one.kind == "set" and one.operation == item.key.operation]
     facts.extend(f"Was set: {one_line(one.entered or one.shown or one.step or '')}" for one in set_last[-3:])
     head = "HOLDING" if state.held else "COMING BACK"
-    asked = "" if state.held else " Piece, clamps, tool and zero are asked again before the spindle turns."
+    again = not state.held and state.worked_before(len(state.events))
+    asked = " Piece, clamps, tool and zero are asked again before the spindle turns." if again else ""
     where = _place(plan, item) or "all operations are signed"
     return {
         "kind": head,

@@ -94,7 +94,7 @@ def _is_done(item: Item, state: State, operation: ResolvedOperation) -> bool:
 
 def _lists_of_the_sitting(plan: Plan, state: State) -> Iterator[ResolvedStep]:
     """Give what the lists of this sitting still ask: none of them from before the person sat down."""
-    lists = (*plan.session, *(plan.restart if state.worked_before else ()))
+    lists = (*plan.session, *(plan.restart if state.worked_before(state.opened) else ()))
     for step in lists:
         if state.done.get(ItemKey(0, step.id), -1) <= state.opened:
             yield step

@@ -43,12 +43,11 @@ class State:
                 return index
         return None
 
-    @property
-    def worked_before(self) -> bool:
-        """Whether a machine was set or a cut made before this sitting."""
+    def worked_before(self, index: int) -> bool:
+        """Whether a machine was set or a cut made before the entry with this index."""
         return any(
-            event.kind in ("set", "cut") and index not in self.undone
-            for index, event in enumerate(self.events[: max(self.opened, 0)])
+            event.kind in ("set", "cut") and at not in self.undone
+            for at, event in enumerate(self.events[: max(index, 0)])
         )
 
 
