@@ -206,10 +206,11 @@ class Calculation:
             plains[parameter], warning = check(value.plain)
             if warning:
                 warnings.append(warning)
-        if len(used) < len(given) or not used.keys() >= given.keys():
+        if not given.keys() <= used.keys():
             self._raise_unknown(given)
-        results: dict[str, Plain] = dict.fromkeys(self.results)
-        if not missing:
+        if missing:
+            results: dict[str, Plain] = dict.fromkeys(self.results)
+        else:
             results, said = self._call(plains)
             warnings.extend(said)
         call = Call(self.id, used, results, tuple(warnings))
@@ -239,7 +240,8 @@ class Calculation:
             results = dict.fromkeys(self.results, answer)
             said = ()
         for name, plain in results.items():
-            if isinstance(plain, complex) or (isinstance(plain, float) and not isfinite(plain)):
+            kind = type(plain)
+            if kind is complex or (kind is float and not isfinite(plain)):
                 raise CalculationError(f"{self.id}: these inputs give no finite {name}")
         return results, said
 
