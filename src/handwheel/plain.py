@@ -119,7 +119,7 @@ def _command(sitting: Sitting, command: Command, given: Iterable[str]) -> _Line:
         return _answer(sitting, Answer("undo" if command.id == "undo" else "hold"))
     if command.id == "waive":
         reasons = [f"  {number} {reason}" for number, reason in enumerate(sitting.reasons(), start=1)]
-        line = _waive(sitting, next(iter(given), "").strip())
+        line = _answer(sitting, Answer("waive", next(iter(given), "").strip()))
         return _Line([*reasons, *line.text], line.ends, line.shows_item)
     if command.id == "remark":
         return _answer(sitting, Answer("remark", next(iter(given), "")))
@@ -127,14 +127,6 @@ def _command(sitting: Sitting, command: Command, given: Iterable[str]) -> _Line:
         step = 1 if command.id == "ahead" else -1
         return _Line(view_lines(sitting.look(step)), shows_item=False)
     return _Line(("NOT TAKEN: there is nothing to do with that here",), shows_item=False)
-
-
-def _waive(sitting: Sitting, reason: str) -> _Line:
-    """Confirm a carried number where that is asked, else waive with the reason."""
-    finding = sitting.item.finding
-    if finding is not None and finding.confirm is not None and reason == finding.confirm[1]:
-        return _answer(sitting, Answer("confirm", reason))
-    return _answer(sitting, Answer("waive", reason))
 
 
 def _findings(sitting: Sitting) -> Iterator[str]:

@@ -145,12 +145,12 @@ def _stop(item: Item, system: System) -> dict[str, Any]:
     finding = item.finding
     assert finding is not None  # a stop is a finding
     text = ". ".join(sentence(part, finding.values, system) for part in (finding.what, finding.why))
-    way = "confirm it" if finding.confirm else "waive it with a reason"
+    way = "type it again from the drawing to confirm it, or" if finding.confirm else "or"
     return {
         "kind": "STOP",
         "text": f"{text}.",
         "remarks": (f"Cure: {sentence(finding.cure, finding.values, system)}.",),
-        "prompt": f"put it right in the files and open the job again, or {way} (menu)",
+        "prompt": f"put it right in the files and open the job again, {way} waive it with a reason (menu)",
         "takes": "nothing",
     }
 

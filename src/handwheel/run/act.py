@@ -73,6 +73,8 @@ def _answer(plan: Plan, state: State, item: Item, answer: Answer, now: str) -> E
             return Refusal("every operation is signed off; there is nothing left to answer")
         case "stop":
             assert item.finding is not None  # a stop is a finding
+            if text and item.finding.confirm is not None:
+                return _confirm(item, text, now)
             return Refusal("{what}. {cure}", {"what": item.finding.what, "cure": item.finding.cure})
         case "sign-off":
             return _sign(plan, item, text, now)
