@@ -147,6 +147,9 @@ _ALSO: Mapping[str, tuple[str, ...]] = {
     "HB": ("HBW", "BHN"),
 }
 
+_OWN_KIND: Mapping[str, str] = {"deg": "angle", "rad": "angle", "HB": "hardness"}
+"""What has no dimension and is still no ratio: 30 deg is not 52 %."""
+
 SPELLINGS: Mapping[str, str] = {unit: unit for unit in _UNITS if unit} | {
     spelling: unit for unit, spellings in _ALSO.items() for spelling in spellings
 }
@@ -159,6 +162,7 @@ _NUMBER = re.compile(
     r"|(?P<decimal>[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)(?:[eE](?P<exponent>[-+]?[0-9]{1,2}))?(?![0-9.,eE])"
     r")\s*(?P<unit>[^0-9\s.,+\-−].*|1/min|1/s|1e-6/K|1/MK)?\s*",
 )
+_CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f]")
 _THOUSANDS = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
 
 
@@ -172,7 +176,7 @@ def read(text: str, unit: str, bare: str | None = None) -> float:
     """
     if len(text) > LONGEST:
         raise UnitError(f"{len(text)} characters are too long for a size; expected {_example(unit)}")
-    match = _NUMBER.fullmatch(text)
+    match = None if _CONTROL.search(text) else _NUMBER.fullmatch(text)
     if match is None:
         raise UnitError(f'"{one_line(text)}" is no number{_in(unit)}; expected {_example(unit)}')
     number = _number(text, match, unit)
@@ -250,9 +254,9 @@ def _registry() -> UnitRegistry[Fraction]:
 @cache
 def _same_kind(given: str, wanted: str) -> bool:
     units = _registry()
-    return bool(
-        units.parse_units(_plain(given)).dimensionality == units.parse_units(_plain(wanted)).dimensionality
-    ) and ((given == "HB") == (wanted == "HB") or "" in (given, wanted))
+    one, other = (units.parse_units(_plain(unit)).dimensionality for unit in (given, wanted))
+    own = _OWN_KIND.get(given), _OWN_KIND.get(wanted)
+    return bool(one == other) and own[0] == own[1]
 
 
 def _plain(unit: str) -> str:
