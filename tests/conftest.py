@@ -1,0 +1,34 @@
+"""What tests of several folders share: a fresh demo, and its plan in memory."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+from handwheel.demo import make_demo
+from handwheel.store.jobs import OpenedJob, load_job
+
+settings.register_profile(
+    "here", deadline=None, print_blob=True, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.load_profile("here")
+
+
+@pytest.fixture(autouse=True)
+def _own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Keep every test away from the person's own shop, recipes and jobs."""
+    monkeypatch.setenv("HANDWHEEL_HOME", str(tmp_path_factory.getbasetemp() / "home"))
+
+
+@pytest.fixture
+def demo(tmp_path: Path) -> Path:
+    """Give a fresh copy of the demo."""
+    return make_demo(str(tmp_path / "plate"))[0]
+
+
+@pytest.fixture(scope="session")
+def opened(tmp_path_factory: pytest.TempPathFactory) -> OpenedJob:
+    """Give the demo as it is opened; nobody writes to its folder."""
+    return load_job(make_demo(str(tmp_path_factory.mktemp("demo") / "plate"))[0])
