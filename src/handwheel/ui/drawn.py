@@ -19,7 +19,7 @@ from handwheel.ui.digits import large
 from handwheel.ui.looks import Look, Signs
 from handwheel.ui.rows import Role, Row, Span, beside, column, fit, plain, row, spread, wrap
 
-__all__ = ["SMALLEST", "Around", "operation_rows", "title_bar", "too_small"]
+__all__ = ["SMALLEST", "Around", "operation_rows", "table_rows", "title_bar", "too_small"]
 
 SMALLEST = (40, 10)
 _LEAST = 4  # rows of the body on a small terminal: what is live, two lines of its text, its number
@@ -221,7 +221,7 @@ class _Body:
     def _middle(self, room: int) -> list[Row]:
         """The number, the choices, the remarks, and the table beside or below them."""
         view, width = self._view, self._width
-        table = _table(view, self._look.signs, room)
+        table = table_rows(view, self._look.signs, room)
         table_width = max((cell_len(plain(one)) for one in table), default=0)
         at = width - table_width - 1
         if table and at >= min(width * 6 // 10, 44):
@@ -229,7 +229,7 @@ class _Body:
             return beside(left, table, at)
         rest = self._choices() + self._remarks(width)
         number = self._number(width - 4, room - len(rest) - min(len(table), 4))
-        below = _table(view, self._look.signs, room - len(number) - len(rest))
+        below = table_rows(view, self._look.signs, room - len(number) - len(rest))
         return [*number, *rest, *below]
 
     def _number(self, width: int, height: int) -> list[Row]:
@@ -289,29 +289,30 @@ def _line(line: Line, signs: Signs, width: int) -> list[Row]:
     return column((Span(f" {sign} {word:<8}", role),), line.text, "quiet", width)
 
 
-def _table(view: RunView, signs: Signs, room: int) -> list[Row]:
-    """The table with its columns aligned at the right; around the row of the large number where it is long.
+def table_rows(view: RunView, signs: Signs, room: int | None = None) -> list[Row]:
+    """The table with its columns aligned at the right; with less room, around the row of the large number.
 
     The first row of a view's table names the columns.
     """
-    if not view.table or room < 3:
+    if not view.table or (room is not None and room < 3):
         return []
     names, *body = view.table
     widths = [max(map(cell_len, cells)) for cells in zip_longest(*body, [""] * len(names), fillvalue="")]
     heads = [wrap(name, max(size, 9)) for name, size in zip(names, widths, strict=False)]
     widths = [max(size, *map(cell_len, head)) for size, head in zip(widths, heads, strict=False)]
-    blank = " " * (len(signs.live) + 2)
+    blank = " " * (cell_len(signs.live) + 2)
     across = max(sum(widths) + 2 * len(widths) - 2, 18)
-    rows = [row(blank + line, "must") for line in wrap(view.table_title, across) if line]
-    for line in zip_longest(*heads, fillvalue=""):
-        rows.append(row(blank + _aligned(line, widths), "quiet"))
+    title = [row(blank + line, "must") for line in wrap(view.table_title, across) if line]
+    columns = [row(blank + _aligned(line, widths), "quiet") for line in zip_longest(*heads, fillvalue="")]
     now = next((index for index, cells in enumerate(body) if view.big and view.big in cells), -1)
-    drawn: list[Row] = []
+    lines: list[Row] = []
     for index, cells in enumerate(body):
         live = index == now
         mark = f" {signs.live} " if live else blank
-        drawn.append((Span(mark, "must"), Span(f"{_aligned(cells, widths)} ", "live" if live else "text")))
-    return rows + _window(drawn, max(now, 0), room - len(rows), signs)
+        lines.append((Span(mark, "must"), Span(f"{_aligned(cells, widths)} ", "live" if live else "text")))
+    if room is None or len(title) + len(columns) + len(lines) <= room:
+        return [*title, *columns, *lines]
+    return [*columns, *_window(lines, max(now, 0), room - len(columns), signs)]
 
 
 def _aligned(cells: Sequence[str], widths: Sequence[int]) -> str:
@@ -327,7 +328,7 @@ def _window(rows: list[Row], now: int, room: int, signs: Signs) -> list[Row]:
     above, below = first, len(rows) - first - shown
     window = rows[first : first + shown]
     if room >= 2 and below:
-        window = [*window, row(f"   {signs.more} {below} more", "quiet")]
+        window = [*window, row(f"   {signs.more} {below} more: * 1", "quiet")]
     if room >= 3 and above:
         window = [row(f"   {signs.more} {above} before", "quiet"), *window]
     return window

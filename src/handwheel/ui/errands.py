@@ -7,6 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Protocol
 
 from handwheel.ui.commands import MENU, Command
+from handwheel.ui.drawn import table_rows
 from handwheel.ui.lists import explain_rows, finding_rows, help_rows, route_rows
 from handwheel.ui.pages import ChoicePage, Desk, Page, TextPage, WordsPage
 
@@ -44,7 +45,10 @@ def page(name: str, desk: Desk, sitting: Sitting, sender: Sender) -> Page:
         case "words":
             return WordsPage(desk, "Own words", sitting.view().prompt, partial(sender.answer, "typed"))
         case "why":
-            return TextPage(desk, "Why these numbers", partial(explain_rows, clean(sitting.explain())))
+            view = clean(sitting.view())
+            table = [*table_rows(view, signs), ()] if view.table else []
+            whys = clean(sitting.explain())
+            return TextPage(desk, "Why these numbers", lambda width: [*table, *explain_rows(whys, width)])
         case "findings":
             return TextPage(desk, "Findings", partial(finding_rows, clean(sitting.findings())))
         case "route":
