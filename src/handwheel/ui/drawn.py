@@ -17,7 +17,7 @@ from rich.cells import cell_len
 from handwheel.present.view import Line, RunView
 from handwheel.ui.digits import large
 from handwheel.ui.looks import Look, Signs
-from handwheel.ui.rows import Role, Row, Span, beside, column, fit, plain, row, spread, wrap
+from handwheel.ui.rows import Role, Row, Span, beside, column, fit, packed, plain, row, spread, wrap
 
 __all__ = ["SMALLEST", "Around", "operation_rows", "table_rows", "title_bar", "too_small"]
 
@@ -51,7 +51,7 @@ class Around:
     message: str = ""
     notices: tuple[str, ...] = ()
     away: int = 0
-    hint: str = ""
+    hint: tuple[str, ...] = ()
 
 
 def too_small(width: int, height: int) -> list[Row]:
@@ -143,7 +143,7 @@ def _foot(view: RunView, around: Around, look: Look, width: int, roomy: bool) ->
         rows += column((Span(f" {signs.said} ", "must"),), message, "must", width)
     if not messages:
         rows.append(())
-    return [*rows, row(f" {around.hint}", "quiet")] if roomy and around.hint else rows
+    return [*rows, *packed(around.hint, width)] if roomy else rows
 
 
 def _strip(view: RunView, signs: Signs, width: int, room: int) -> list[Row]:

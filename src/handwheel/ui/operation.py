@@ -17,7 +17,7 @@ from handwheel.errors import HandwheelError
 from handwheel.present.view import RunView, view_from_table
 from handwheel.store.record import NAME, read_now
 from handwheel.ui import errands
-from handwheel.ui.commands import BY_KEY, Command
+from handwheel.ui.commands import BY_KEY, COMMANDS, Command
 from handwheel.ui.drawn import Around, operation_rows
 from handwheel.ui.entry import Entry, Wanted
 from handwheel.ui.keys import Press
@@ -32,7 +32,7 @@ __all__ = ["Opener", "OperationPage", "first_view", "open_sitting"]
 Opener = Callable[[Path, Callable[[], None]], "Sitting"]
 AnswerKind = Literal["enter", "typed", "hold", "undo", "waive", "confirm", "remark"]
 
-_HINT = "Enter done   - back   + ahead   * menu   / hold"
+_HINT = tuple(f"{one.pad or 'Enter'} {one.label}" for one in COMMANDS if one.pad or one.id == "enter")
 _PATIENCE = 2.0  # [s]; how long leaving waits for the disk, and pending is just pending
 
 

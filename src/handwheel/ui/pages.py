@@ -9,7 +9,7 @@ from handwheel.ui.drawn import title_bar, too_small
 from handwheel.ui.keys import Press
 from handwheel.ui.lists import choice_rows
 from handwheel.ui.looks import Look
-from handwheel.ui.rows import Row, Span, column, row
+from handwheel.ui.rows import Row, Span, column, packed, row
 
 __all__ = ["ChoicePage", "Desk", "Page", "TextPage", "WordsPage"]
 
@@ -93,7 +93,7 @@ class Page:
 class TextPage(Page):
     """Text to read, as long as it is; `draw` gives its rows for a width."""
 
-    hint = "+ on   - back   0 or Enter returns"
+    hint = ("+ on", "- back", "0 or Enter returns")
 
     def __init__(self, desk: Desk, title: str, draw: Callable[[int], Sequence[Row]]) -> None:
         super().__init__(desk)
@@ -108,15 +108,14 @@ class TextPage(Page):
         if small:
             return small
         text = self._draw(width)
-        self._room = max(height - 3, 1)
+        foot = packed(self.hint, width)
+        self._room = max(height - 3 - len(foot), 1)
         self._first = max(min(self._first, len(text) - self._room), 0)
         shown = text[self._first : self._first + self._room]
         left = len(text) - self._first - len(shown)
-        more = f"{left} more lines   " if left else ""
-        signs = self.desk.look.signs
-        head = [title_bar(self._title, (), width, signs), ()]
-        blank: list[Row] = [()] * (height - len(head) - len(shown) - 1)
-        return [*head, *shown, *blank, (Span(f" {more}", "must"), Span(self.hint, "quiet"))]
+        more = row(f" {left} more lines" if left else "", "must")
+        blank: list[Row] = [()] * (self._room - len(shown))
+        return [title_bar(self._title, (), width, self.desk.look.signs), (), *shown, *blank, more, *foot]
 
     def press(self, press: Press) -> None:
         """Scroll, or go back."""
@@ -183,7 +182,7 @@ class ChoicePage(Page):
             else []
         )
         message = column((Span(" "),), self._message, "must", width) if self._message else []
-        return [*message, *rows, row(f" {'   '.join(keys)}", "quiet")]
+        return [*message, *rows, *packed(keys, width)]
 
     @property
     def _many(self) -> bool:
@@ -253,11 +252,9 @@ class WordsPage(Page):
         rows.append(())
         typed = self.desk.look.text(self._typed)
         rows += column((Span(" > ", "mark"), Span(" ")), typed + signs.cursor, "entry", width)
-        rows = rows[: height - 1]
-        hint = row(
-            " Enter takes the words   * takes back the last sign; in an empty field it goes back", "quiet"
-        )
-        return [*rows, *[()] * (height - 1 - len(rows)), hint]
+        foot = packed(("Enter takes the words", "* takes back a sign, or goes back"), width)
+        room = height - len(foot)
+        return [*rows[:room], *[()] * (room - len(rows)), *foot]
 
     def press(self, press: Press) -> None:
         """Add a sign, take one back, take the words or go back."""

@@ -10,7 +10,20 @@ from typing import Literal, NamedTuple, get_args
 
 from rich.cells import cell_len, set_cell_size
 
-__all__ = ["ROLES", "Role", "Row", "Span", "beside", "column", "fit", "plain", "row", "spread", "wrap"]
+__all__ = [
+    "ROLES",
+    "Role",
+    "Row",
+    "Span",
+    "beside",
+    "column",
+    "fit",
+    "packed",
+    "plain",
+    "row",
+    "spread",
+    "wrap",
+]
 
 Role = Literal[
     "text",
@@ -67,6 +80,18 @@ def wrap(text: str, width: int) -> list[str]:
         *full, line = _pieces(word, max(width, 1))
         lines += full
     return [*lines, line] if line or not lines else lines
+
+
+def packed(parts: Iterable[str], width: int, role: Role = "quiet") -> list[Row]:
+    """Short pieces in as few rows as hold them, none broken."""
+    lines: list[str] = []
+    for part in parts:
+        joined = f"{lines[-1]}   {part}" if lines else f" {part}"
+        if lines and cell_len(joined) <= width:
+            lines[-1] = joined
+        else:
+            lines.append(f" {part}")
+    return [row(line, role) for line in lines]
 
 
 def _pieces(word: str, width: int) -> list[str]:

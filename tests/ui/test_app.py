@@ -1,0 +1,505 @@
+"""The app, driven by keys through Textual's pilot: answers, waiting, pages, leaving."""
+
+from __future__ import annotations
+
+import asyncio
+import time
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from fake_sitting import DRILL, FakeSitting, number, setting
+
+from handwheel.errors import InputError
+from handwheel.present.view import JobRow
+from handwheel.store.writer import SaveState
+from handwheel.ui import jobs
+from handwheel.ui.app import HandwheelApp
+from handwheel.ui.looks import Look
+
+NAMES = {
+    "+": "plus",
+    "-": "minus",
+    "*": "asterisk",
+    "/": "slash",
+    ".": "full_stop",
+    "\r": "enter",
+    " ": "space",
+}
+WHOLE = ("f2", "escape", "ctrl+q")
+ITEM = replace(DRILL, kind="ITEM", text="Chuck key out and in its place.", big="", table=())
+PENDING = SaveState(2, 1, pending_since=0.0)
+
+
+class Driver:
+    """Presses keys and reads the screen."""
+
+    def __init__(self, app: HandwheelApp, pilot: Any) -> None:
+        self.app = app
+        self._pilot = pilot
+
+    async def settle(self) -> None:
+        await self._pilot._wait_for_screen()
+
+    async def press(self, *keys: str) -> None:
+        """Press keys, all at once; a text that names no key is typed sign by sign."""
+        for key in keys:
+            for name in [key] if key in WHOLE else key:
+                self.app.simulate_key(NAMES.get(name, name))
+        await self.settle()
+
+    def text(self) -> str:
+        return " ".join(" ".join(self.app.paper.text()).split())
+
+    async def until(self, shown: str | Callable[[], bool]) -> None:
+        """Wait until the screen shows a text, or a condition holds."""
+        end = time.monotonic() + 10
+        while not (shown in self.text() if isinstance(shown, str) else shown()):
+            assert time.monotonic() < end, f"not seen: {shown}\n" + "\n".join(self.app.paper.text())
+            await asyncio.sleep(0.005)
+
+
+@asynccontextmanager
+async def opened(
+    sitting: Any = None,
+    folder: Path | None = Path("nowhere"),
+    size: tuple[int, int] = (80, 24),
+    opener: Any = None,
+    clock: Callable[[], float] = time.monotonic,
+) -> AsyncIterator[Driver]:
+    app = HandwheelApp(folder, Look(), opener=opener or sitting.open, clock=clock)
+    async with app.run_test(size=size) as pilot:
+        driver = Driver(app, pilot)
+        if sitting is not None and folder is not None:
+            await driver.until(lambda: app.pages[0].ready)
+        await driver.settle()
+        yield driver
+
+
+# --- answers -----------------------------------------------------------------------------------------
+
+
+async def test_enter_acknowledges_and_the_next_item_is_live() -> None:
+    sitting = FakeSitting(ITEM, DRILL)
+    async with opened(sitting) as driver:
+        await driver.press("\r")
+        assert sitting.answers == [("enter", "")]
+        assert "Drill to the stop" in driver.text()
+
+
+async def test_what_is_typed_stands_in_the_field_and_enter_takes_it() -> None:
+    sitting = FakeSitting(number(), ITEM)
+    async with opened(sitting) as driver:
+        await driver.press("46.98")
+        assert "46.98▏" in driver.text()
+        await driver.press("\r")
+        assert sitting.answers == [("typed", "46.98")]
+
+
+async def test_operator_keys_are_signs_inside_an_entry() -> None:
+    sitting = FakeSitting(number(signed=True), number(), ITEM)
+    async with opened(sitting) as driver:
+        await driver.press("-0.022", "*", "\r", "3/8", "\r")
+        assert sitting.answers == [("typed", "-0.02"), ("typed", "3/8")]
+
+
+async def test_the_keypad_of_the_kitty_protocol_and_a_comma_are_understood() -> None:
+    sitting = FakeSitting(number(signed=True), ITEM)
+    async with opened(sitting) as driver:
+        for key in ("subtract", "2", "decimal", "5", "enter"):
+            driver.app.simulate_key(key)
+        await driver.settle()
+        assert sitting.answers == [("typed", "-2.5")]
+
+
+async def test_a_second_point_is_refused_with_a_message_that_stays_until_the_next_key() -> None:
+    async with opened(FakeSitting(number())) as driver:
+        await driver.press("1.2.")
+        assert "second point was not taken: 1.2 stands" in driver.text()
+        await driver.press("5")
+        assert "second point" not in driver.text() and "1.25▏" in driver.text()
+
+
+async def test_a_refusal_is_shown_and_the_number_is_typed_afresh() -> None:
+    sitting = FakeSitting(setting())
+    sitting.refuses = {"8500": "8500 is above the limit, 850 1/min. That is ten times too much."}
+    async with opened(sitting) as driver:
+        await driver.press("8500", "\r")
+        assert "above the limit, 850 1/min" in driver.text()
+        assert "> ▏" in driver.text()
+        assert sitting.at == 0
+
+
+async def test_a_digit_at_an_item_without_a_number_says_what_would_do() -> None:
+    sitting = FakeSitting(ITEM)
+    async with opened(sitting) as driver:
+        await driver.press("5")
+        assert "nothing to type here; Enter says it is done" in driver.text()
+        assert sitting.answers == []
+
+
+async def test_choices_are_made_by_number_and_enter_or_in_own_words() -> None:
+    choice = number(takes="choice", choices=("goes", "does not go"), prompt="type the number")
+    sitting = FakeSitting(choice, choice, ITEM)
+    async with opened(sitting) as driver:
+        await driver.press("2")
+        assert sitting.answers == []
+        await driver.press("\r", "f2")
+        assert "Own words" in driver.text()
+        await driver.press("A K", "\r")
+        assert sitting.answers == [("typed", "2"), ("typed", "A K")]
+
+
+async def test_a_stop_is_confirmed_by_typing_the_number_again() -> None:
+    sitting = FakeSitting(replace(ITEM, kind="STOP", takes="nothing"), ITEM)
+    async with opened(sitting) as driver:
+        await driver.press("47", "\r")
+        assert sitting.answers == [("confirm", "47")]
+
+
+async def test_a_paste_is_typed_up_to_its_first_line_end() -> None:
+    sitting = FakeSitting(number(), ITEM)
+    async with opened(sitting) as driver:
+        driver.app.pages[-1].paste("46.98 mm\nrm -rf\n")
+        await driver.press("\r")
+        assert sitting.answers == [("typed", "46.98 mm")]
+
+
+async def test_a_key_without_a_meaning_says_so() -> None:
+    async with opened(FakeSitting(ITEM)) as driver:
+        await driver.press("z")
+        assert "the key z does nothing here" in driver.text()
+
+
+# --- the guard against doubled and held keys -----------------------------------------------------------
+
+
+async def test_a_second_enter_within_the_guard_is_dropped_and_said() -> None:
+    now = [10.0]
+    sitting = FakeSitting(ITEM, ITEM, DRILL, guard=0.3)
+    async with opened(sitting, clock=lambda: now[0]) as driver:
+        await driver.press("\r")
+        now[0] += 0.1
+        await driver.press("\r")
+        assert len(sitting.answers) == 1
+        assert "a second Enter within 0.3 s was dropped" in driver.text()
+        now[0] += 0.25
+        await driver.press("\r")  # a held key goes on being dropped
+        assert len(sitting.answers) == 1
+        now[0] += 0.4
+        await driver.press("\r")
+        assert len(sitting.answers) == 2
+
+
+async def test_digits_are_never_guarded() -> None:
+    async with opened(FakeSitting(number(), guard=5.0), clock=lambda: 1.0) as driver:
+        await driver.press("1111")
+        assert "1111▏" in driver.text()
+
+
+# --- waiting -------------------------------------------------------------------------------------------
+
+
+async def test_keys_pressed_before_the_plan_is_there_are_answered_then() -> None:
+    sitting = FakeSitting(ITEM, number(), DRILL)
+    gate = asyncio.Event()
+    loop = asyncio.get_running_loop()
+
+    def slow(folder: Path, after: Callable[[], None]) -> FakeSitting:
+        asyncio.run_coroutine_threadsafe(gate.wait(), loop).result(10)
+        return sitting.open(folder, after)
+
+    async with opened(opener=slow) as driver:
+        assert "Reading the plan" in driver.text()
+        await driver.press("\r46.9\r")
+        assert sitting.answers == []
+        gate.set()
+        await driver.until("Drill to the stop")
+        assert sitting.answers == [("enter", ""), ("typed", "46.9")]
+
+
+async def test_an_answer_waits_while_an_earlier_one_must_reach_the_disk() -> None:
+    sitting = FakeSitting(setting(), ITEM, DRILL)
+    sitting.waits, sitting.state = True, PENDING
+    async with opened(sitting) as driver:
+        await driver.press("84\r")
+        assert sitting.answers == [] and "PENDING" in driver.text()
+        assert "waits until the last entry is on the disk" in driver.text()
+        sitting.waits, sitting.state = False, SaveState(2, 2)
+        sitting.after()
+        await driver.until(lambda: bool(sitting.answers))
+        assert sitting.answers == [("typed", "84")]
+        assert "SAVED 14:05:31" in driver.text()
+
+
+async def test_keys_that_wait_for_a_disk_that_is_full_are_given_up_with_a_word() -> None:
+    sitting = FakeSitting(setting(), ITEM)
+    sitting.waits, sitting.state = True, PENDING
+    async with opened(sitting) as driver:
+        await driver.press("\r*4")
+        sitting.state = replace(PENDING, problem="the disk is full")
+        sitting.after()
+        await driver.until("were not taken: it is not on the disk")
+        assert "NOT SAVED: the disk is full" in driver.text()
+        await driver.press("*")
+        assert "Menu" in driver.text()
+
+
+async def test_pending_becomes_done_when_the_disk_has_it() -> None:
+    sitting = FakeSitting(ITEM, ITEM)
+    async with opened(sitting) as driver:
+        sitting.state = PENDING
+        await driver.press("\r")
+        assert "PENDING" in driver.text()
+        sitting.state = SaveState(2, 2)
+        sitting.after()
+        await driver.until("SAVED 14:05:31")
+
+
+async def test_keys_typed_ahead_belong_to_the_page_that_they_open() -> None:
+    sitting = FakeSitting(number(), ITEM)
+    async with opened(sitting) as driver:
+        await driver.press("*70.5\r")  # menu, remark, and its words
+        assert sitting.answers == [("remark", "0.5")]
+
+
+# --- looking around ------------------------------------------------------------------------------------
+
+
+async def test_looking_ahead_and_back_never_answers_and_enter_returns() -> None:
+    sitting = FakeSitting(ITEM, DRILL, setting())
+    async with opened(sitting) as driver:
+        await driver.press("+")
+        assert "LOOKING AHEAD: 1" in driver.text() and "item 1" in driver.text()
+        await driver.press("+")
+        assert "LOOKING AHEAD: 2" in driver.text()
+        await driver.press("+")
+        assert "nothing further ahead" in driver.text() and "LOOKING AHEAD: 2" in driver.text()
+        await driver.press("\r")
+        assert "NOW" in driver.text() and sitting.answers == []
+        await driver.press("-")
+        assert "nothing further back" in driver.text()
+
+
+async def test_a_digit_while_looking_returns_and_begins_the_entry() -> None:
+    async with opened(FakeSitting(number(), DRILL)) as driver:
+        await driver.press("+", "4")
+        assert "NOW" in driver.text() and "4▏" in driver.text()
+
+
+@pytest.mark.parametrize(
+    ("digit", "letter", "shown"),
+    [
+        ("1", "w", "n = 1000 * v"),
+        ("4", "f", "carried-number"),
+        ("5", "r", "Face, top"),
+        ("8", "?", "one Enter"),
+    ],
+)
+async def test_pages_open_by_keypad_and_by_letter_and_close_again(
+    digit: str, letter: str, shown: str
+) -> None:
+    async with opened(FakeSitting(DRILL)) as driver:
+        for keys in (f"*{digit}", letter):
+            await driver.press(keys)
+            assert shown.lower() in driver.text().lower()
+            await driver.press("0")
+            assert "NOW" in driver.text()
+
+
+async def test_why_shows_the_whole_table_first() -> None:
+    async with opened(FakeSitting(DRILL)) as driver:
+        await driver.press("w")
+        assert "3 18.00" in driver.text() and "850 1/min" in driver.text()
+
+
+async def test_text_longer_than_the_screen_scrolls_and_says_how_much_is_left() -> None:
+    async with opened(FakeSitting(DRILL), size=(80, 24)) as driver:
+        await driver.press("?")
+        first = driver.text()
+        assert "more lines" in first
+        for _ in range(6):
+            await driver.press("+")
+        assert "type: reset" in driver.text() and "more lines" not in driver.text()
+        for _ in range(6):
+            await driver.press("-")
+        assert driver.text() == first
+
+
+async def test_undo_hold_and_waiver_go_by_keypad() -> None:
+    sitting = FakeSitting(ITEM, ITEM, replace(ITEM, kind="STOP"), ITEM)
+    async with opened(sitting) as driver:
+        await driver.press("*2", "/", "*3")
+        assert "1 measured otherwise" in driver.text()
+        await driver.press("2")
+        assert sitting.answers == [("undo", ""), ("hold", ""), ("waive", "2")]
+
+
+async def test_a_waiver_in_own_words() -> None:
+    sitting = FakeSitting(replace(ITEM, kind="STOP"), ITEM)
+    async with opened(sitting) as driver:
+        await driver.press("x", "f2", "thin", "\r")
+        assert sitting.answers == [("waive", "thin")]
+
+
+async def test_a_list_of_more_than_nine_takes_digits_and_enter() -> None:
+    sitting = FakeSitting(replace(ITEM, kind="STOP"), ITEM)
+    sitting.reasons = lambda: tuple(f"reason {index}" for index in range(1, 13))  # type: ignore[method-assign]
+    async with opened(sitting) as driver:
+        await driver.press("*3", "1")
+        assert sitting.answers == []
+        await driver.press("2", "\r")
+        assert sitting.answers == [("waive", "12")]
+
+
+async def test_notices_are_said_at_opening() -> None:
+    async with opened(FakeSitting(ITEM, notices=("record.toml is kept as record.toml.corrupt",))) as driver:
+        assert "record.toml is kept as record.toml.corrupt" in driver.text()
+
+
+# --- two records, faults -------------------------------------------------------------------------------
+
+
+async def test_a_record_changed_by_somebody_else_is_asked_about() -> None:
+    sitting = FakeSitting(ITEM, ITEM)
+    async with opened(sitting) as driver:
+        sitting.state = SaveState(1, 0, problem="changed", conflict=Path("record.conflict-1.toml"))
+        sitting.after()
+        await driver.until("record.conflict-1.toml")
+        await driver.press("1")
+        assert sitting.choices == [True] and "NOW" in driver.text()
+
+
+async def test_the_changed_record_is_read_anew_where_it_stands() -> None:
+    sitting = FakeSitting(ITEM, ITEM)
+    async with opened(sitting) as driver:
+        sitting.state = SaveState(1, 0, problem="changed", conflict=Path("record.conflict-1.toml"))
+        sitting.after()
+        await driver.until("record.conflict-1.toml")
+        await driver.press("2")
+        await driver.until(lambda: sitting.closed == 1 and "NOW" in driver.text())
+        assert sitting.choices == [False]
+
+
+async def test_a_job_that_cannot_be_opened_says_why_and_can_be_tried_again() -> None:
+    sitting = FakeSitting(ITEM)
+    tried = []
+
+    def opener(folder: Path, after: Callable[[], None]) -> FakeSitting:
+        tried.append(folder)
+        if len(tried) == 1:
+            raise InputError("job.toml:41 features.m8.depth: expected a size\njob.toml:42: another")
+        return sitting.open(folder, after)
+
+    async with opened(opener=opener) as driver:
+        await driver.until("job.toml:41 features.m8.depth: expected a size")
+        assert "job.toml:42: another" in driver.text()
+        await driver.press("1")
+        await driver.until("Chuck key out")
+
+
+async def test_leaving_a_job_that_cannot_be_opened_ends_the_app() -> None:
+    def opener(folder: Path, after: Callable[[], None]) -> FakeSitting:
+        raise InputError("no job")
+
+    async with opened(opener=opener) as driver:
+        await driver.until("no job")
+        await driver.press("0")
+        await driver.until(lambda: not driver.app.pages)
+
+
+# --- leaving -------------------------------------------------------------------------------------------
+
+
+async def test_leaving_closes_the_sitting() -> None:
+    sitting = FakeSitting(ITEM)
+    async with opened(sitting) as driver:
+        await driver.press("*9")
+        await driver.until(lambda: sitting.closed == 1 and not driver.app.pages)
+    assert driver.app.return_code == 0
+
+
+async def test_leaving_waits_for_the_disk() -> None:
+    sitting = FakeSitting(ITEM)
+    async with opened(sitting) as driver:
+        sitting.state = PENDING
+        await driver.press("q")
+        assert "waiting for the disk" in driver.text() and sitting.closed == 0
+        sitting.state = SaveState(2, 2)
+        sitting.after()
+        await driver.until(lambda: sitting.closed == 1 and not driver.app.pages)
+
+
+async def test_after_two_seconds_leaving_says_what_is_unsaved_and_asks() -> None:
+    sitting = FakeSitting(ITEM, ITEM)
+    sitting.unsaved = "NOT SAVED: record.toml of version 2"
+    async with opened(sitting) as driver:
+        sitting.state = replace(PENDING, problem="the disk is full")
+        await driver.press("q")
+        await driver.until("NOT SAVED: the disk is full 1 stay")
+        await driver.press("1")
+        assert "NOW" in driver.text() and sitting.closed == 0
+        await driver.press("q")
+        await driver.until("2 leave; what is not saved is lost")
+        await driver.press("2")
+        await driver.until(lambda: not driver.app.pages)
+    assert driver.app.parting == ["NOT SAVED: record.toml of version 2"]
+
+
+async def test_control_q_leaves_from_any_page() -> None:
+    sitting = FakeSitting(ITEM)
+    async with opened(sitting) as driver:
+        await driver.press("*5")
+        await driver.press("ctrl+q")
+        await driver.until(lambda: sitting.closed == 1 and not driver.app.pages)
+
+
+# --- jobs ------------------------------------------------------------------------------------------------
+
+
+async def test_the_list_of_jobs_opens_one_and_comes_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    rows = [
+        JobRow("plate", "Plate [b]x", "op 50 Drill", "2026-11-25 08:00"),
+        JobRow("bad", "", "", fault="job.toml:3"),
+    ]
+    sitting = FakeSitting(ITEM)
+    monkeypatch.setattr(jobs.JobsPage.__init__, "__defaults__", (lambda: tuple(rows),))
+    async with opened(sitting, folder=None) as driver:
+        await driver.until("1 Plate [b]x op 50 Drill · 2026-11-25 08:00 2 bad job.toml:3")
+        await driver.press("1")
+        await driver.until("Chuck key out")
+        await driver.press("q")
+        await driver.until("0 leave")
+        assert sitting.closed == 1
+        await driver.press("0")
+        await driver.until(lambda: not driver.app.pages)
+
+
+async def test_without_jobs_the_list_says_how_to_get_one() -> None:
+    async with opened(FakeSitting(ITEM), folder=None) as driver:
+        await driver.until("handwheel demo")
+
+
+# --- sizes -----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("size", [(80, 24), (40, 12), (120, 40)])
+async def test_every_page_opens_at_every_size(size: tuple[int, int]) -> None:
+    async with opened(FakeSitting(number()), size=size) as driver:
+        for keys in ("*", "*1", "*3", "*4", "*5", "*7", "*8"):
+            await driver.press(keys)
+            lines = driver.app.paper.text()
+            assert len(lines) == size[1] and all(len(line) <= size[0] for line in lines)
+            await driver.press("escape")
+            assert "NOW" in driver.text()
+
+
+async def test_a_resized_window_is_filled_anew_and_keeps_what_was_typed() -> None:
+    async with opened(FakeSitting(number())) as driver:
+        await driver.press("46.9")
+        for width, height, shown in ((38, 9, "enlarge to 80x24 (now 38x9)"), (120, 40, "46.9▏")):
+            await driver._pilot.resize_terminal(width, height)
+            await driver.until(shown)
