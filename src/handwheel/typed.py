@@ -85,7 +85,7 @@ def _number(id: str, declared: Declared, raw: Any) -> Plain:
     if type(raw) is float:
         return raw
     if type(raw) is int:
-        return raw if declared.shape == "count" else float(raw)
+        return _whole(id, declared, raw)
     if type(raw) is not str:
         raise CalculationError(f"{id}: {declared.name} has to be {_expected(declared)}")
     try:
@@ -93,6 +93,14 @@ def _number(id: str, declared: Declared, raw: Any) -> Plain:
     except UnitError as fault:
         raise CalculationError(f"{id}: {declared.name}: {fault}") from None
     return int(number) if declared.shape == "count" and number.is_integer() else number
+
+
+def _whole(id: str, declared: Declared, raw: int) -> Plain:
+    try:
+        number = float(raw)
+    except OverflowError:
+        raise CalculationError(f"{id}: {declared.name} has to be {_expected(declared)}") from None
+    return raw if declared.shape == "count" else number
 
 
 def _word(id: str, declared: Declared, raw: Any) -> Plain:
@@ -120,8 +128,8 @@ def _rows(id: str, declared: Declared, raw: Any) -> Plain:
     assert make is not None  # rows are declared with the type of their row
     rows = []
     for number, item in enumerate(raw, start=1):
-        if type(item) is list:
-            item = dict(zip(declared.fields, item, strict=False))
+        if type(item) is list and len(item) == len(declared.fields):
+            item = dict(zip(declared.fields, item, strict=True))
         if type(item) is not dict or set(item) != set(declared.fields):
             names = ", ".join(declared.fields)
             raise CalculationError(f"{id}: {declared.name}, item {number}: expected an object with {names}")
