@@ -25,15 +25,18 @@ _LONGEST = 1_000_000
 
 def answer_lines(given: Any, out: Any) -> None:
     """Answer every line; what is ready is written out whenever no input waits."""
-    rest = b""
+    rest, skipping = b"", False  # `skipping`: the end of a line that was refused for its length is to come
     while chunk := given.read1(_CHUNK):
         *lines, rest = (rest + chunk).split(b"\n")
         if lines:
-            out.write(b"".join(answer(line) for line in lines if line.strip()))
-            out.flush()
-        if len(rest) > _LONGEST:
+            out.write(b"".join(answer(line) for line in lines[skipping:] if line.strip()))
+            skipping = False
+        if len(rest) > _LONGEST and not skipping:
             out.write(_error(None, f"a line is longer than {_LONGEST} bytes"))
-            return
+            skipping = True
+        if skipping:
+            rest = b""
+        out.flush()
     if rest.strip():
         out.write(answer(rest))
     out.flush()
