@@ -180,12 +180,12 @@ def _raising(error: Exception) -> Callable[[], None]:
     return fail
 
 
-def run_app(folder: Path | None, look: Look) -> int:
+def run_app(folder: Path | None, look: Look, opener: Opener = open_sitting) -> int:
     """Show a job, or the list of jobs, until the person leaves; give the exit code.
 
     What could not be saved is said on standard error. A fault of this program is raised.
     """
-    app = HandwheelApp(folder, look)
+    app = HandwheelApp(folder, look, opener=opener)
     try:
         app.run(mouse=False)
     finally:
