@@ -14,6 +14,7 @@ from functools import partial
 from pathlib import Path
 
 from handwheel.models.record import Event
+from handwheel.plan.resolve import Limit
 from handwheel.present.explain import explain
 from handwheel.present.run_view import live_text, refusal_text, run_view
 from handwheel.present.tables import finding_views, route_view
@@ -28,6 +29,8 @@ from handwheel.store.writer import SaveState, Writer
 from handwheel.values import Value
 
 __all__ = ["Sitting"]
+
+_LIMITS: dict[Limit, str] = {"expect": "meant", "low": "at least", "high": "at most"}
 
 PATIENCE = 2.0
 """Seconds that something may be pending before it is said that it is not saved."""
@@ -224,10 +227,10 @@ class Sitting:
         if item.step is not None:
             if item.step.big is not None:
                 values["the large number"] = item.step.big
-            for name in ("expect", "low", "high"):
+            for name, words in _LIMITS.items():
                 value = item.step.value(name)
                 if value is not None:
-                    values[name] = value
+                    values[words] = value
             values |= item.step.on_show(item.key.position)
         if item.operation is not None:
             values |= {name: one for name, one in item.operation.values.items() if name not in values}

@@ -17,7 +17,19 @@ from handwheel.plan.facts import facts
 from handwheel.plan.finding import Finding
 from handwheel.values import Computed, Entered, Missing, Origin, Value, leaves
 
-__all__ = ["ItemKey", "Plan", "PlannedItem", "ResolvedOperation", "ResolvedStep", "resolve", "second_opinion"]
+__all__ = [
+    "ItemKey",
+    "Limit",
+    "Plan",
+    "PlannedItem",
+    "ResolvedOperation",
+    "ResolvedStep",
+    "resolve",
+    "second_opinion",
+]
+
+Limit = Literal["expect", "low", "high", "lower_acceptance", "upper_acceptance"]
+"""What is expected of an answer, and the limits it is held against."""
 
 Owner = Literal["session", "restart", "setup", "tool", "operation"]
 
@@ -38,9 +50,7 @@ class ResolvedStep:
         """The number to set or to stop at, drawn large."""
         return find(self.step.big, self.scope)
 
-    def value(
-        self, name: Literal["expect", "low", "high", "lower_acceptance", "upper_acceptance"]
-    ) -> Value | None:
+    def value(self, name: Limit) -> Value | None:
         """What is expected of the answer, or one of its limits."""
         return find(getattr(self.step.takes, name), self.scope)
 
