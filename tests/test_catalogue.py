@@ -7,6 +7,7 @@ import math
 from typing import Any
 
 import pytest
+from formulas import IN_WORDS, equations, names_in
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import as_values, json_values, usual_inputs
@@ -222,24 +223,6 @@ MATHS: dict[str, Any] = {
     for name in ("pi", "sin", "cos", "tan", "sqrt", "radians", "degrees", "ceil", "hypot")
 }
 MATHS |= {"abs": abs, "min": min, "max": max, "range": range}
-IN_WORDS = {"thinnest_wall"}
-"""Formulas that say in words what runs over a list."""
-
-
-def equations(calculation: Calculation) -> list[tuple[str, str]]:
-    """Give the equations of a formula that is one: the symbol on the left, the expression on the right."""
-    if calculation.formula.startswith("table:") or calculation.id in IN_WORDS:
-        return []
-    parts = [part.strip() for part in calculation.formula.split(";")]
-    return [(left.strip(), right.strip()) for left, _, right in (part.partition("=") for part in parts)]
-
-
-def names_in(expression: str) -> set[str]:
-    tree = ast.parse(expression, mode="eval")
-    bound = {
-        node.id for node in ast.walk(tree) if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store)
-    }
-    return {node.id for node in ast.walk(tree) if isinstance(node, ast.Name)} - bound
 
 
 def symbols_of(calculation: Calculation, plains: dict[str, Plain]) -> dict[str, Any]:

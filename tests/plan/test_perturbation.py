@@ -1,0 +1,175 @@
+"""One size of the job changed in its text: exactly the values that rest on it change, in every operation."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import pytest
+from formulas import inputs_behind
+from pydantic import BaseModel
+
+from handwheel.calc import CATALOGUE
+from handwheel.demo import make_demo
+from handwheel.models.job import Job
+from handwheel.models.sizes import Size
+from handwheel.plan.resolve import Plan
+from handwheel.resources import demo_files
+from handwheel.store.faults import line_of
+from handwheel.store.jobs import index_path, load_job
+from handwheel.values import Computed, Entered, Value, leaves
+
+TEXT = next(file for file in demo_files("plate") if file.name == "job.toml").read_text(encoding="utf-8")
+JOB = Job.model_validate(tomllib.loads(TEXT), context={"units": "mm"})
+
+# Results that a choice from a list, a limit that rules among others, or a table by classes stands behind:
+# they may stay as they were for a size that is a little different, and so may all that follows from them.
+CHOSEN = {
+    "nearest_spindle_speed": {"spindle_speed"},
+    "ruling_spindle_speed": {"spindle_speed"},
+    "instrument_for": {"uncertainty", "ratio"},
+    "general_tolerance": {"tolerance", "angle_tolerance"},
+    "acceptance": {"ratio"},  # a size that moves both limits alike leaves their distance
+    "peck_plan": {"count", "first_peck"},
+    "pass_plan": {"count", "before_last"},
+    "tap_plan": {"count"},
+}
+
+
+class Changed(NamedTuple):
+    """A size of the demo: the names under which it is known, its text, and another one near to it."""
+
+    where: str
+    keys: tuple[str, ...]
+    text: str
+    new: str
+
+
+def sizes(model: BaseModel, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], Size]]:
+    """Walk a model for its sizes; parts in a list are named by their id or number."""
+    for name, info in type(model).model_fields.items():
+        given, key = getattr(model, name), info.alias or name
+        if isinstance(given, Size):
+            yield (*path, key), given
+        elif isinstance(given, BaseModel):
+            yield from sizes(given, (*path, key))
+        elif isinstance(given, tuple):
+            for part in (one for one in given if isinstance(one, BaseModel)):
+                named = getattr(part, "id", None) or str(getattr(part, "number", ""))
+                yield from sizes(part, (*path, key, named))
+
+
+def a_little_more(text: str) -> str:
+    """Give a size that is a tenth larger; the demo stays a job that can be made."""
+    number = re.match(r"-?[0-9.]+", text)
+    assert number is not None
+    return f"{float(number[0]) + 0.1:g}{text[number.end() :]}"
+
+
+ALL = [
+    Changed(f"job.toml {'.'.join(keys)}", keys, size.text, a_little_more(size.text))
+    for keys, size in sizes(JOB, ())
+]
+
+
+def changed_text(one: Changed) -> str:
+    """Change the text of the file at the line where the size stands, and nowhere else."""
+    line = line_of(TEXT, index_path(TEXT, one.keys))
+    assert line is not None
+    lines = TEXT.split("\n")
+    assert lines[line - 1].count(f'"{one.text}"') == 1
+    lines[line - 1] = lines[line - 1].replace(f'"{one.text}"', f'"{one.new}"')
+    return "\n".join(lines)
+
+
+def values_of(plan: Plan) -> dict[tuple[int, str], Value]:
+    """Give every value of every operation, and of the lists that are asked before them."""
+    found = {(one.number, name): value for one in plan.operations for name, value in one.values.items()}
+    for step in (*plan.session, *plan.restart):
+        found |= {(0, f"{step.id} {name}"): value for name, value in step.on_show(1).items()}
+    return found
+
+
+def rests_on(value: Value, where: str) -> bool:
+    return any(isinstance(leaf.origin, Entered) and leaf.origin.where == where for leaf in leaves(value))
+
+
+def must_follow(value: Value, where: str) -> bool:
+    """Tell whether some way from the value to the size has no choice from a list on it."""
+    if not isinstance(value.origin, Computed):
+        return rests_on(value, where)
+    call, result = value.origin.call, value.origin.result
+    if isinstance(value.plain, str) or result in CHOSEN.get(call.calculation, ()):
+        return False
+    behind = inputs_behind(CATALOGUE[call.calculation], result)
+    return any(must_follow(given, where) for name, given in call.inputs.items() if name in behind)
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return make_demo(str(tmp_path_factory.mktemp("perturbed") / "plate"))[0]
+
+
+@pytest.fixture(scope="module")
+def before(folder: Path) -> dict[tuple[int, str], Value]:
+    return values_of(load_job(folder).plan)
+
+
+@pytest.mark.parametrize("one", ALL, ids=lambda one: one.where.removeprefix("job.toml "))
+def test_exactly_what_rests_on_a_size_changes(
+    folder: Path, before: dict[tuple[int, str], Value], one: Changed
+) -> None:
+    """Nothing but what rests on the size changes, all that follows from it does, and no other file does."""
+    others = {path: path.read_bytes() for path in folder.iterdir() if path.name != "job.toml"}
+    (folder / "job.toml").write_text(changed_text(one), encoding="utf-8")
+    try:
+        plan = load_job(folder).plan
+    finally:
+        (folder / "job.toml").write_text(TEXT, encoding="utf-8")
+    assert not [operation.problem for operation in plan.operations if operation.problem]
+    after = values_of(plan)
+    assert after.keys() == before.keys()
+    changed = {key for key in before if before[key].plain != after[key].plain}
+    resting = {key for key, value in before.items() if rests_on(value, one.where)}
+    assert changed <= resting, f"changed without resting on it: {changed - resting}"
+    following = {key for key in resting if must_follow(before[key], one.where)}
+    assert following <= changed, f"rests on it and did not change: {following - changed}"
+    assert {path: path.read_bytes() for path in others} == others
+
+
+def test_the_walk_finds_the_sizes_of_the_demo() -> None:
+    """Every typed size of the file is among those that are changed."""
+    typed: list[Any] = re.findall(r'^\w+ = "(-?[0-9.]+ (?:mm|deg))"', TEXT, flags=re.MULTILINE)
+    assert sorted(one.text for one in ALL) == sorted(typed)
+    assert len(ALL) > 15
+
+
+def test_a_size_of_the_shop_reaches_the_settings(folder: Path) -> None:
+    """The same holds for the tool in the drawer: another diameter, another speed to set."""
+    shop = folder / "shop.toml"
+    text = shop.read_text(encoding="utf-8")
+    speed = load_job(folder).plan.by_number[50].values["wanted.spindle_speed"]
+    shop.write_text(text.replace('diameter = "9 mm"', 'diameter = "8.9 mm"'), encoding="utf-8")
+    try:
+        after = load_job(folder).plan.by_number[50].values["wanted.spindle_speed"]
+    finally:
+        shop.write_text(text, encoding="utf-8")
+    assert after.number == pytest.approx(speed.number * 9 / 8.9, rel=0.02)
+
+
+def test_used_names_every_size_an_operation_rests_on(
+    before: dict[tuple[int, str], Value], folder: Path
+) -> None:
+    """What the record keeps of an operation holds the text of each entered leaf of its values."""
+    for operation in load_job(folder).plan.operations:
+        resting = {
+            leaf.origin.where: leaf.origin.text
+            for (number, _), value in before.items()
+            if number == operation.number
+            for leaf in leaves(value)
+            if isinstance(leaf.origin, Entered)
+        }
+        assert operation.used == resting
