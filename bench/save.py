@@ -1,23 +1,19 @@
-"""What a save costs over the bare durable write of the same bytes, in one run, by length of the record.
-
-Prints one JSON line for each length: the ratio of the medians (at most 3 is wanted) and both in ms.
-"""
+"""What a save costs over the bare durable write of the same bytes, in one run, by length of the record."""
 
 from __future__ import annotations
 
-import json
 import os
-import sys
 import tempfile
 import time
+from collections.abc import Iterator
 from pathlib import Path
 from statistics import median
 
 from handwheel.models.record import Event
 from handwheel.store.durable import replace_file
 from handwheel.store.record import NAME, RecordText
+from result import Figure
 
-ROUNDS = int(sys.argv[1]) if len(sys.argv) > 1 else 200
 NOW = {"title": "Bearing carrier", "operation": 50, "lines": [["Set the spindle to", "850 1/min"]] * 8}
 
 
@@ -49,10 +45,20 @@ def bare(path: Path, data: bytes) -> None:
     os.close(folder)
 
 
-def measure(folder: Path, length: int) -> dict[str, float | str]:
+def measure(tiny: bool) -> Iterator[Figure]:
+    """Measure for a short record, a usual one, and one longer than any job."""
+    # In the working folder, since the folder for temporary files may be in memory.
+    with tempfile.TemporaryDirectory(dir=".") as folder:
+        figures = [_one_length(Path(folder), length, 5 if tiny else 200) for length in (10, 200, 2000)]
+    yield from figures
+    growth = figures[-1].number / figures[0].number
+    yield Figure("save, 2000 events over 10 (flat is 1)", round(growth, 2), 1.5)
+
+
+def _one_length(folder: Path, length: int, rounds: int) -> Figure:
     record = RecordText(event(index) for index in range(length))
     ours, raw = [], []
-    for index in range(ROUNDS):
+    for index in range(rounds):
         start = time.perf_counter()
         record.append(event(index))
         data = record.text(NOW)
@@ -61,16 +67,7 @@ def measure(folder: Path, length: int) -> dict[str, float | str]:
         bare(folder / "raw.toml", data)
         ours.append(middle - start)
         raw.append(time.perf_counter() - middle)
-    return {
-        "name": f"save with {length} events",
-        "ratio": round(median(ours) / median(raw), 2),
-        "save_ms": round(median(ours) * 1000, 3),
-        "bare_ms": round(median(raw) * 1000, 3),
-    }
-
-
-if __name__ == "__main__":
-    # In the working folder, since the folder for temporary files may be in memory.
-    with tempfile.TemporaryDirectory(dir=".") as folder:
-        for length in (10, 200, 2000):
-            print(json.dumps(measure(Path(folder), length)))
+    beside = {"save_ms": round(median(ours) * 1000, 3), "bare_ms": round(median(raw) * 1000, 3)}
+    return Figure(
+        f"save over bare write, {length} events", round(median(ours) / median(raw), 2), 3, beside=beside
+    )

@@ -22,7 +22,11 @@ DEADLINE = 20.0  # [s]; generous, since it is only reached by a failure
 
 
 class Terminal:
-    """A running program; use it as a context, so that it ends with it."""
+    """A running program; use it as a context, so that it ends with it.
+
+    `pieces` holds what came and when [s of `time.perf_counter`]. Without `draws` nothing is drawn: a bench
+    draws the pieces afterwards, so that the terminal takes no time from the program.
+    """
 
     def __init__(
         self,
@@ -30,8 +34,11 @@ class Terminal:
         environ: Mapping[str, str] = TRUECOLOR,
         size: tuple[int, int] = (80, 24),
         preexec: Callable[[], None] | None = None,
+        draws: bool = True,
     ) -> None:
         self.raw = bytearray()
+        self.pieces: list[tuple[float, bytes]] = []
+        self._draws = draws
         self._screen = pyte.Screen(*size)
         self._stream = pyte.ByteStream(self._screen)
         self._master, slave = pty.openpty()
@@ -91,6 +98,12 @@ class Terminal:
             pass
         return self.process.returncode
 
+    def read_until_quiet(self, quiet: float, deadline: float = DEADLINE) -> None:
+        """Read until nothing came for a while [s]."""
+        end = time.monotonic() + deadline
+        while select.select([self._master], [], [], quiet)[0] and time.monotonic() < end:
+            self._read(0)
+
     def resize(self, columns: int, lines: int) -> None:
         """Change the size of the window."""
         self._screen.resize(lines, columns)
@@ -114,6 +127,8 @@ class Terminal:
         ready, _, _ = select.select([self._master], [], [], max(min(patience, 0.2), 0))
         if ready:
             data = os.read(self._master, 65536)
+            self.pieces.append((time.perf_counter(), data))
             self.raw += data
-            self._stream.feed(data)
+            if self._draws:
+                self._stream.feed(data)
         return bool(ready) or patience > 0.2
