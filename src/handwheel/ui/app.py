@@ -132,6 +132,7 @@ class HandwheelApp(App[None]):
         self.call_after_refresh(self._painted)
 
     def _painted(self) -> None:
+        gc.freeze()  # what was imported stays for good; looking through it now would take 30 ms
         gc.enable()
         self.pages[0].opened()
 
