@@ -349,6 +349,7 @@ def floor_stays(plan: Plan) -> Iterator[Finding]:
         if operation.recipe.id != "drill" or floor is None:
             continue
         values = _show(operation, floor="floor.floor", deep="travel.tip_depth", part="part.thickness")
+        file, keys = _typed_at(operation, ("feature.depth", "feature.thread_depth"))
         if floor <= _SLACK:
             yield _at(
                 operation,
@@ -356,6 +357,8 @@ def floor_stays(plan: Plan) -> Iterator[Finding]:
                 "the drill's point goes {deep} deep in {part}",
                 "a blind hole with its point, lead and clearance would come out below",
                 "make the thread shorter, take a bottoming tap, or make the hole through",
+                keys=keys,
+                file=file,
                 values=values,
             )
         elif floor < _THIN_FLOOR:
@@ -366,6 +369,8 @@ def floor_stays(plan: Plan) -> Iterator[Finding]:
                 "a thin floor bulges or breaks through as the drill ends",
                 "make the thread or the hole shorter",
                 "doubt",
+                keys=keys,
+                file=file,
                 values=values,
             )
 
@@ -383,12 +388,15 @@ def hole_is_deep_enough(plan: Plan) -> Iterator[Finding]:
         if operation.recipe.id in ("drill", "tap", "tap-by-hand") and None not in (depth, needed):
             assert depth is not None and needed is not None  # just looked at
             if depth < needed - _SLACK:
+                file, keys = _typed_at(operation, ("feature.depth",))
                 yield _at(
                     operation,
                     "hole-too-shallow",
                     "the hole is {depth} deep; thread, lead of the tap and clearance need {needed}",
                     "the tap bottoms before the thread is deep enough, and breaks",
                     "make the hole deeper, or take a tap with a shorter lead",
+                    keys=keys,
+                    file=file,
                     values=_show(operation, depth="feature.depth", needed="blind.full_diameter_depth"),
                 )
 
@@ -408,9 +416,40 @@ def stock_is_thick_enough(plan: Plan) -> Iterator[Finding]:
                 "the stock is {stock}, the face is to be at {goal}",
                 "it will not clean up: there is nothing to take off",
                 "measure the stock again, or take a thicker piece",
-                file="job.toml",
                 keys=("stock", "thickness"),
                 values=_show(operation, stock="stock.thickness", goal="feature.thickness"),
+            )
+        elif stock > goal * _MUCH_STOCK:
+            yield _at(
+                operation,
+                "much-stock-to-face",
+                "the stock is {stock}, the face is to be at {goal}: most of it would be cut away",
+                "one of the two sizes may be in inches, or have a digit too many",
+                "measure the stock again, and look at the drawing",
+                "doubt",
+                keys=("stock", "thickness"),
+                values=_show(operation, stock="stock.thickness", goal="feature.thickness"),
+            )
+
+
+_MUCH_STOCK = 2.0
+"""Stock thicker than so many times its part is doubted: common practice, no source."""
+
+
+@rule
+def jaws_stay_below_the_face(plan: Plan) -> Iterator[Finding]:
+    """The jaws hold less of the piece than stays under the finished face."""
+    for operation in plan.operations:
+        grip, goal = _number(operation, "setup.grip_depth"), _number(operation, "feature.thickness")
+        if isinstance(operation.feature, Face) and grip is not None and goal is not None and grip >= goal:
+            yield _at(
+                operation,
+                "cutter-meets-jaws",
+                "the jaws hold {grip} of the piece, the face is to be at {goal}",
+                "the cutter runs into the jaws before the face is done",
+                "grip less of the piece, or stand it higher on its parallels",
+                keys=("setups", operation.operation.setup, "grip_depth"),
+                values=_show(operation, grip="setup.grip_depth", goal="feature.thickness"),
             )
 
 
@@ -594,11 +633,37 @@ def _places(plan: Plan, hole: Any, face: str) -> Iterator[HoleRow]:
     operation = next((one for one in plan.operations if one.operation.feature == hole.id), None)
     if operation is None or "places" not in plan.library:
         return
-    scope = bind(plan.library["places"], plan.library, facts(plan.job, plan.shop, operation.operation))
+    known = facts(plan.job, plan.shop, operation.operation)
+    try:
+        scope = bind(plan.library["places"], plan.library, known)
+    except InputError:
+        return  # the operation itself is told as one that cannot be computed
     places = find(("pattern.positions", "feature.places"), scope)
     if places is not None and isinstance(places.plain, tuple):
         for number, place in enumerate(places.plain, start=1):
             yield HoleRow(f"{hole.id} {number}", place.x, place.y, hole.diameter.plain)
+
+
+@rule
+def places_are_on_the_stock(plan: Plan) -> Iterator[Finding]:
+    """No hole lies further from the zero than the plate is long: wherever the zero is, that is off it."""
+    length, width = plan.job.stock.length, plan.job.stock.width
+    if width is None:
+        return
+    longest = max(length, width, key=lambda size: size.plain)
+    for hole in (one for one in plan.job.features if isinstance(one, Hole)):
+        far = [row for row in _places(plan, hole, hole.from_) if max(abs(row.x), abs(row.y)) > longest.plain]
+        if far:
+            yield Finding(
+                "place-off-the-stock",
+                "stop",
+                "{first} lies further from the zero than the {longest} of the stock",
+                "a size of its pattern may be in inches, or have a digit too many",
+                "look at the pattern again",
+                keys=("features", hole.id),
+                feature=hole.id,
+                values={"first": far[0].name, "longest": longest.text},
+            )
 
 
 @rule
@@ -665,6 +730,14 @@ def _number(operation: ResolvedOperation, name: str) -> float | None:
 
 def _show(operation: ResolvedOperation, **names: str) -> dict[str, Value | str]:
     return {field: operation.scope[name] for field, name in names.items() if name in operation.scope}
+
+
+def _typed_at(operation: ResolvedOperation, names: tuple[str, ...]) -> tuple[str, tuple[str | int, ...]]:
+    """Give file and keys of the first of the facts that is on file; the operation's own where none is."""
+    value = find(names, operation.scope)
+    if value is not None and isinstance(value.origin, Entered):
+        return _place(value.origin.where)
+    return "job.toml", ("operations", str(operation.number))
 
 
 def _place(where: str) -> tuple[str, tuple[str | int, ...]]:

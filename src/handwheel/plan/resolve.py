@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import chain
 from typing import Any, Literal, NamedTuple
 
 from handwheel.calc import CATALOGUE
@@ -180,14 +181,14 @@ def resolve(job: Job, shop: Shop, library: Library, folder: str = "") -> Plan:
     tool: str | None = None
     for operation in sorted(job.operations, key=lambda one: one.number):
         known = facts(job, shop, operation)
-        lists: list[ResolvedStep] = []
+        lists: list[Iterator[ResolvedStep]] = []
         machine = shop.machine(job.setup(operation.setup).machine)
         kind = machine.kind if machine else ""
         if operation.setup != setup:
-            lists.extend(_list_steps(library, "setup", kind, known))
+            lists.append(_list_steps(library, "setup", kind, known))
             setup, tool = operation.setup, None
         if operation.tool is not None and operation.tool != tool:
-            lists.extend(_list_steps(library, "tool", kind, known))
+            lists.append(_list_steps(library, "tool", kind, known))
             tool = operation.tool
         operations.append(_operation(job, library, operation, known, lists))
     first = operations[0].scope if operations else {}
@@ -205,20 +206,21 @@ def resolve(job: Job, shop: Shop, library: Library, folder: str = "") -> Plan:
 
 
 def _operation(
-    job: Job, library: Library, operation: Operation, known: Scope, lists: list[ResolvedStep]
+    job: Job, library: Library, operation: Operation, known: Scope, lists: Iterable[Iterator[ResolvedStep]]
 ) -> ResolvedOperation:
+    """Resolve an operation; where it or a list before it cannot be computed, it has no steps."""
     feature = job.feature(operation.feature) if operation.feature else None
     recipe = library.get(operation.recipe)
     if recipe is None:
         empty = Recipe(id=operation.recipe, title=operation.recipe)
         return ResolvedOperation(operation, empty, feature, known, (), "unknown recipe")
     try:
+        asked = tuple(chain.from_iterable(lists))
         scope = bind(recipe, library, known)
+        scope = _as_the_person_set_it(operation, scope, recipe, library, known)
     except InputError as fault:
         return ResolvedOperation(operation, recipe, feature, known, (), str(fault))
-    scope = _as_the_person_set_it(operation, scope, recipe, library, known)
-    steps = tuple(_steps(recipe, "operation", scope))
-    return ResolvedOperation(operation, recipe, feature, scope, (*lists, *steps))
+    return ResolvedOperation(operation, recipe, feature, scope, (*asked, *_steps(recipe, "operation", scope)))
 
 
 def _as_the_person_set_it(
