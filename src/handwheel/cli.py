@@ -141,13 +141,14 @@ def _demo(options: argparse.Namespace) -> int:
     from handwheel.demo import make_demo
 
     folder, made = make_demo(options.folder)
-    print(f"{'made' if made else 'there already'}: {folder}")
-    if options.no_open:
-        return DONE
-    sys.stdout.flush()
-    from handwheel.ui.start import start
+    code = DONE
+    if not options.no_open:
+        from handwheel.ui.start import start
 
-    return start(folder, getattr(options, "look", ""))
+        code = start(folder, getattr(options, "look", ""))
+    # Said when the screens are gone, so that it can be read, and not at all where there are none (exit 2).
+    print(f"{'made' if made else 'there already'}: {folder}")
+    return code
 
 
 def _run(options: argparse.Namespace) -> int:
