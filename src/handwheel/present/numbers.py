@@ -113,7 +113,7 @@ def plain_text(plain: Plain, unit: str, kind: str = "", bound: Bound = "", syste
     if isinstance(plain, bool):
         return "yes" if plain else "no"
     if isinstance(plain, str):
-        return one_line(plain)
+        return one_line(plain) or "nothing on file"
     if isinstance(plain, tuple):
         return f"{len(plain)} rows"
     unit, number = _converted(plain, unit, system)
