@@ -57,7 +57,9 @@ class Event(BaseModel):
     reason: str | None = None
     by: str | None = Field(default=None, description="who signed")
     undoes: int | None = Field(default=None, description="index of the event taken back, from 0")
-    where: str | None = Field(default=None, description="the entered number that is confirmed")
+    where: str | None = Field(
+        default=None, description="the number that is confirmed, or the place of the finding that is waived"
+    )
     recipe: str | None = None
     version: int | None = None
     used: dict[str, str] | None = None

@@ -37,3 +37,8 @@ class Finding:
     """No waiver gets past it: the operation has no steps to go on with."""
     confirm: tuple[str, str] | None = None
     """The carried number that clears this finding once it is confirmed: where it stands, and its text."""
+
+    @property
+    def place(self) -> str:
+        """Where its cause stands: what a waiver of this finding, and of no other of its code, names."""
+        return f"{self.file} {'.'.join(str(key) for key in self.keys)}".strip()

@@ -575,12 +575,12 @@ def carried_numbers_are_confirmed(plan: Plan) -> Iterator[Finding]:
     """A number carried over from elsewhere is confirmed before anything is cut by it (HF-40)."""
     for operation in plan.operations:
         carried = {
-            leaf.origin.where: leaf.origin.text
+            leaf.origin.where: (leaf.origin.text, leaf)
             for value in operation.values.values()
             for leaf in leaves(value)
             if isinstance(leaf.origin, Entered) and leaf.origin.basis == "carried"
         }
-        for where, text in sorted(carried.items()):
+        for where, (text, leaf) in sorted(carried.items(), key=lambda one: one[0]):
             file, keys = _place(where)
             yield _at(
                 operation,
@@ -590,7 +590,7 @@ def carried_numbers_are_confirmed(plan: Plan) -> Iterator[Finding]:
                 'type it again from the drawing when asked, or give it the basis "drawing"',
                 keys=keys,
                 file=file,
-                values={"where": where.partition(" ")[2], "text": text},
+                values={"where": where.partition(" ")[2], "text": text, "carried": leaf},
                 confirm=(where, text),
             )
 

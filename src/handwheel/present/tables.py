@@ -57,12 +57,20 @@ def _standing(
     return "next" if operation.number == live else "to come"
 
 
+def _waiver(finding: Finding, state: State) -> int | None:
+    """Give the entry that waived a finding; one that touches every operation may be waived at any."""
+    for (code, number, where), index in state.waived.items():
+        if (code, where) == (finding.code, finding.place) and finding.operation in (None, number):
+            return index
+    return None
+
+
 def finding_views(plan: Plan, state: State, place_of: Callable[[Finding], str]) -> tuple[FindingView, ...]:
     """Give the findings in words, with the reasons of those that were waived."""
     system = plan.job.job.units
     views = []
     for one in plan.findings:
-        index = state.waived.get((one.code, one.operation or 0))
+        index = _waiver(one, state)
         reason = state.events[index].reason if index is not None else ""
         cleared = one.confirm is not None and state.confirmed.get(one.confirm[0]) == one.confirm[1]
         at = f"op {one.operation} · " if one.operation else ""

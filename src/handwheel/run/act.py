@@ -53,7 +53,7 @@ def act(plan: Plan, state: State, answer: Answer, now: str) -> Event | Refusal:
         case "waive":
             return _waive(plan, state, item, answer.text, now)
         case "confirm":
-            return _confirm(item, answer.text, now)
+            return _confirm(plan, item, answer.text, now)
         case "remark":
             return _remark(item, answer.text, now)
     gap = _gap(state, item, now)
@@ -74,8 +74,8 @@ def _answer(plan: Plan, state: State, item: Item, answer: Answer, now: str) -> E
         case "stop":
             assert item.finding is not None  # a stop is a finding
             if text and item.finding.confirm is not None:
-                return _confirm(item, text, now)
-            return Refusal("{what}. {cure}", {"what": item.finding.what, "cure": item.finding.cure})
+                return _confirm(plan, item, text, now)
+            return Refusal(f"{item.finding.what}. {item.finding.cure}", item.finding.values)
         case "sign-off":
             return _sign(plan, item, text, now)
         case "reading":
@@ -219,7 +219,12 @@ def _waive(plan: Plan, state: State, item: Item, text: str, now: str) -> Event |
         if isinstance(reason, Refusal):
             return reason
         return Event(
-            kind="waived", at=now, operation=item.key.operation, code=item.finding.code, reason=reason
+            kind="waived",
+            at=now,
+            operation=item.key.operation,
+            code=item.finding.code,
+            where=item.finding.place,
+            reason=reason,
         )
     index = state.readings.get(item.key)
     if item.kind != "reading" or index is None:
@@ -230,15 +235,27 @@ def _waive(plan: Plan, state: State, item: Item, text: str, now: str) -> Event |
     return Event(kind="waived", at=now, **_place(item), code="reading", verdict=verdict, reason=reason)
 
 
-def _confirm(item: Item, text: str, now: str) -> Event | Refusal:
+def _confirm(plan: Plan, item: Item, text: str, now: str) -> Event | Refusal:
     """Confirm a carried number by typing it again, as it stands on the drawing."""
     if item.finding is None or item.finding.confirm is None:
         return Refusal("there is no carried number to confirm here")
     where, kept = item.finding.confirm
-    if text.strip() != kept.strip():
+    if not _the_same(plan, item.finding.values.get("carried"), text.strip(), kept.strip()):
         why = "{typed} is not {kept}; look at the drawing, and change job.toml if it is right"
         return Refusal(why, {"typed": text, "kept": kept})
     return Event(kind="confirmed", at=now, operation=item.key.operation, where=where, shown=kept)
+
+
+def _the_same(plan: Plan, carried: Value | str | None, text: str, kept: str) -> bool:
+    """Tell whether a text is the carried one: a size by its number, since a keypad has no letters."""
+    if text == kept:
+        return True
+    if not isinstance(carried, Value) or not isinstance(carried.unit, str):
+        return False
+    if isinstance(carried.plain, (str, bool)) or not isinstance(carried.plain, (int, float)):
+        return False
+    typed = _typed(text, carried.unit, plan)
+    return not isinstance(typed, Refusal) and abs(typed - carried.plain) <= SLACK
 
 
 def _remark(item: Item, text: str, now: str) -> Event | Refusal:

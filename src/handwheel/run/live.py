@@ -60,7 +60,8 @@ def open_stops(plan: Plan, state: State, number: int) -> Iterator[Finding]:
     """Give the stops that touch an operation and are neither waived nor cleared by a confirmation."""
     for finding in plan.findings:
         touches = finding.operation in (None, number)
-        if not touches or finding.severity != "stop" or (finding.code, number) in state.waived:
+        waived = (finding.code, number, finding.place) in state.waived
+        if not touches or finding.severity != "stop" or waived:
             continue
         if finding.confirm and state.confirmed.get(finding.confirm[0]) == finding.confirm[1]:
             continue
@@ -93,8 +94,8 @@ def _is_done(item: Item, state: State, operation: ResolvedOperation) -> bool:
 
 
 def _lists_of_the_sitting(plan: Plan, state: State) -> Iterator[ResolvedStep]:
-    """Give what the lists of this sitting still ask: none of them from before the person sat down."""
-    lists = (*plan.session, *(plan.restart if state.worked_before(state.opened) else ()))
-    for step in lists:
-        if state.done.get(ItemKey(0, step.id), -1) <= state.opened:
-            yield step
+    """Give what the lists of this sitting still ask: one that was broken off, from its start again."""
+    for steps in (plan.session, plan.restart if state.worked_before(state.opened) else ()):
+        ticked = [state.done.get(ItemKey(0, step.id), -1) for step in steps]
+        since = state.opened if all(index > state.opened for index in ticked) else state.broken_off
+        yield from (step for step, index in zip(steps, ticked, strict=True) if index <= since)

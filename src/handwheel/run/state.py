@@ -27,7 +27,7 @@ class State:
     cuts_again: Mapping[tuple[int, str, int], int] = field(default_factory=dict)
     started: Mapping[int, int] = field(default_factory=dict)
     signed: Mapping[int, int] = field(default_factory=dict)
-    waived: Mapping[tuple[str, int], int] = field(default_factory=dict)
+    waived: Mapping[tuple[str, int, str], int] = field(default_factory=dict)
     confirmed: Mapping[str, str] = field(default_factory=dict)
     readings: Mapping[ItemKey, int] = field(default_factory=dict)
     undone: frozenset[int] = frozenset()
@@ -133,7 +133,7 @@ class _Book:
             case "waived" if event.step is not None:
                 self.done[key_of(event)] = index
             case "waived":
-                self.waived[(event.code or "", event.operation or 0)] = index
+                self.waived[(event.code or "", event.operation or 0, event.where or "")] = index
             case "confirmed":
                 self.confirmed[event.where or ""] = event.shown or ""
             case _:
