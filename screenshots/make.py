@@ -10,11 +10,13 @@ from __future__ import annotations
 
 import asyncio
 import os
+import re
 import shutil
 import subprocess
 import sys
 import tempfile
 from collections.abc import Callable
+from html import unescape
 from pathlib import Path
 
 from handwheel.demo import make_demo
@@ -105,15 +107,30 @@ async def picture(
     """Give a screen as SVG and as text."""
     app = HandwheelApp(folder, look, opener=lambda *_: sitting)
     async with app.run_test(size=size) as pilot:
-        while not app.pages[0].ready:
+        while not app.desk.pages[0].ready:
             await pilot.pause(0.02)
         for key in keys:
-            app.press(Press(key, 1.0))
-        app.paint()
+            app.desk.press(Press(key, 1.0))
+        app.paper.paint()
         await pilot.pause()
         svg = app.export_screenshot(title="handwheel")
         text = "\n".join(line.rstrip() for line in app.paper.text())
     return svg, text
+
+
+_TEXT = re.compile(r'x="([\d.]+)"( y="[\d.]+") textLength="([\d.]+)"([^>]*)>((?:&#160;)+)([^<]*)<')
+
+
+def without_leading_blanks(svg: str) -> str:
+    """Move each text by the blanks it begins with: some programs leave them out, and digits change shape."""
+
+    def moved(match: re.Match[str]) -> str:
+        x, y, length, rest, blanks, text = match.groups()
+        lead, whole = len(blanks) // len("&#160;"), len(unescape(blanks + text))
+        cell = float(length) / whole
+        return f'x="{float(x) + lead * cell:g}"{y} textLength="{(whole - lead) * cell:g}"{rest}>{text}<'
+
+    return _TEXT.sub(moved, svg)
 
 
 def write(target: Path, name: str, svg: str, text: str, look: str) -> None:
@@ -122,7 +139,7 @@ def write(target: Path, name: str, svg: str, text: str, look: str) -> None:
         (target / f"{name}.txt").write_text(text + "\n", encoding="ascii")
         return
     file = target / f"{name}.svg"
-    file.write_text(svg, encoding="utf-8")
+    file.write_text(without_leading_blanks(svg), encoding="utf-8")
     if shutil.which("rsvg-convert"):
         subprocess.run(
             ["rsvg-convert", "-w", "1200", str(file), "-o", str(file.with_suffix(".png"))], check=True

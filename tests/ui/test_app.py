@@ -74,7 +74,7 @@ async def opened(
     async with app.run_test(size=size) as pilot:
         driver = Driver(app, pilot)
         if sitting is not None and folder is not None:
-            await driver.until(lambda: app.pages[0].ready)
+            await driver.until(lambda: app.desk.pages[0].ready)
         await driver.settle()
         yield driver
 
@@ -163,7 +163,7 @@ async def test_a_stop_is_confirmed_by_typing_the_number_again() -> None:
 async def test_a_paste_is_typed_up_to_its_first_line_end() -> None:
     sitting = FakeSitting(number(), ITEM)
     async with opened(sitting) as driver:
-        driver.app.pages[-1].paste("46.98 mm\nrm -rf\n")
+        driver.app.desk.pages[-1].paste("46.98 mm\nrm -rf\n")
         await driver.press("\r")
         assert sitting.answers == [("typed", "46.98 mm")]
 
@@ -246,6 +246,18 @@ async def test_keys_that_wait_for_a_disk_that_is_full_are_given_up_with_a_word()
         assert "NOT SAVED: the disk is full" in driver.text()
         await driver.press("*")
         assert "Menu" in driver.text()
+
+
+async def test_the_menu_is_there_even_when_the_disk_hangs() -> None:
+    sitting = FakeSitting(setting(), ITEM)
+    sitting.waits, sitting.state = True, PENDING
+    async with opened(sitting) as driver:
+        await driver.press("\r")
+        sitting.state = replace(PENDING, problem="the disk does not answer")  # and no save ends
+        await driver.press("*")
+        assert "9 leave" in driver.text()
+        await driver.press("0")
+        assert "were not taken" in driver.text() and sitting.answers == []
 
 
 async def test_pending_becomes_done_when_the_disk_has_it() -> None:
@@ -408,7 +420,7 @@ async def test_leaving_a_job_that_cannot_be_opened_ends_the_app() -> None:
     async with opened(opener=opener) as driver:
         await driver.until("no job")
         await driver.press("0")
-        await driver.until(lambda: not driver.app.pages)
+        await driver.until(lambda: not driver.app.desk.pages)
 
 
 # --- leaving -------------------------------------------------------------------------------------------
@@ -418,7 +430,7 @@ async def test_leaving_closes_the_sitting() -> None:
     sitting = FakeSitting(ITEM)
     async with opened(sitting) as driver:
         await driver.press("*9")
-        await driver.until(lambda: sitting.closed == 1 and not driver.app.pages)
+        await driver.until(lambda: sitting.closed == 1 and not driver.app.desk.pages)
     assert driver.app.return_code == 0
 
 
@@ -430,7 +442,7 @@ async def test_leaving_waits_for_the_disk() -> None:
         assert "waiting for the disk" in driver.text() and sitting.closed == 0
         sitting.state = SaveState(2, 2)
         sitting.after()
-        await driver.until(lambda: sitting.closed == 1 and not driver.app.pages)
+        await driver.until(lambda: sitting.closed == 1 and not driver.app.desk.pages)
 
 
 async def test_after_two_seconds_leaving_says_what_is_unsaved_and_asks() -> None:
@@ -445,8 +457,8 @@ async def test_after_two_seconds_leaving_says_what_is_unsaved_and_asks() -> None
         await driver.press("q")
         await driver.until("2 leave; what is not saved is lost")
         await driver.press("2")
-        await driver.until(lambda: not driver.app.pages)
-    assert driver.app.parting == ["NOT SAVED: record.toml of version 2"]
+        await driver.until(lambda: not driver.app.desk.pages)
+    assert driver.app.desk.parting == ["NOT SAVED: record.toml of version 2"]
 
 
 async def test_control_q_leaves_from_any_page() -> None:
@@ -454,7 +466,7 @@ async def test_control_q_leaves_from_any_page() -> None:
     async with opened(sitting) as driver:
         await driver.press("*5")
         await driver.press("ctrl+q")
-        await driver.until(lambda: sitting.closed == 1 and not driver.app.pages)
+        await driver.until(lambda: sitting.closed == 1 and not driver.app.desk.pages)
 
 
 # --- jobs ------------------------------------------------------------------------------------------------
@@ -468,14 +480,14 @@ async def test_the_list_of_jobs_opens_one_and_comes_back(monkeypatch: pytest.Mon
     sitting = FakeSitting(ITEM)
     monkeypatch.setattr(jobs.JobsPage.__init__, "__defaults__", (lambda: tuple(rows),))
     async with opened(sitting, folder=None) as driver:
-        await driver.until("1 Plate [b]x op 50 Drill · 2026-11-25 08:00 2 bad job.toml:3")
+        await driver.until("1 Plate [b]x op 50 Drill 2026-11-25 08:00 2 bad job.toml:3")
         await driver.press("1")
         await driver.until("Chuck key out")
         await driver.press("q")
         await driver.until("0 leave")
         assert sitting.closed == 1
         await driver.press("0")
-        await driver.until(lambda: not driver.app.pages)
+        await driver.until(lambda: not driver.app.desk.pages)
 
 
 async def test_without_jobs_the_list_says_how_to_get_one() -> None:

@@ -7,9 +7,10 @@ from functools import partial
 from typing import TYPE_CHECKING, Protocol
 
 from handwheel.ui.commands import MENU, Command
+from handwheel.ui.desk import Desk
 from handwheel.ui.drawn import table_rows
 from handwheel.ui.lists import explain_rows, finding_rows, help_rows, route_rows
-from handwheel.ui.pages import ChoicePage, Desk, Page, TextPage, WordsPage
+from handwheel.ui.pages import ChoicePage, Page, TextPage, WordsPage
 
 if TYPE_CHECKING:
     from handwheel.sitting import Sitting

@@ -9,8 +9,9 @@ from pathlib import Path
 from handwheel.errors import HandwheelError
 from handwheel.present.view import JobRow
 from handwheel.store.folders import jobs_folder
+from handwheel.ui.desk import Desk
 from handwheel.ui.lists import job_choices
-from handwheel.ui.pages import ChoicePage, Desk
+from handwheel.ui.pages import ChoicePage
 
 __all__ = ["JobsPage", "list_jobs"]
 

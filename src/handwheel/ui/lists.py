@@ -82,6 +82,10 @@ _ANSWERS = {
     "unit behind it are understood. Nothing is taken before Enter.",
     "choice": "Type the number of one of the choices, then Enter.",
     "nothing": "There is nothing to answer here.",
+    "SETTING": "Set it, look at what is set, then press Enter. Where another number is set, type that "
+    "number, then Enter; above the limit it is refused.",
+    "STOP": "Put it right in the files and open the job again. A carried number is confirmed by typing it "
+    "as the drawing has it, then Enter. Going past it needs a reason: * 3.",
 }
 
 
@@ -89,7 +93,7 @@ def help_rows(view: RunView, width: int) -> list[Row]:
     """How the live item is answered, then every key."""
     rows = [row(" The live item", "must")]
     rows += column((Span("   "),), f"{view.kind}: {view.text}", "live", width)
-    rows += column((Span("   "),), _ANSWERS[view.takes], "text", width)
+    rows += column((Span("   "),), _ANSWERS.get(view.kind, _ANSWERS[view.takes]), "text", width)
     rows += [(), row(" Keys", "must")]
     for note in NOTES:
         rows += column((Span("   "),), note, "text", width)
@@ -103,8 +107,5 @@ def help_rows(view: RunView, width: int) -> list[Row]:
 def job_choices(jobs: Iterable[JobRow]) -> tuple[str, ...]:
     """Each job as a choice: its title, and under it what is live and when it was last worked at."""
     return tuple(
-        "\n".join(
-            filter(None, (job.title or job.name, job.fault or " · ".join(filter(None, (job.live, job.at)))))
-        )
-        for job in jobs
+        "\n".join(filter(None, (job.title or job.name, job.fault or job.live, job.at))) for job in jobs
     )

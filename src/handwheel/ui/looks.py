@@ -52,8 +52,8 @@ _SIXTEEN: dict[Role, str] = {
     "stop": "bold bright_white on red",
     "caution": "yellow",
     "danger": "bold bright_white on red",
-    "warning": "bold black on yellow",
-    "careful": "black on bright_yellow",
+    "warning": "bold reverse yellow",
+    "careful": "bold reverse yellow",
     "notice": "bold bright_white on blue",
 }
 _MONO: dict[Role, str] = {

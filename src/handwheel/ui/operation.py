@@ -18,10 +18,11 @@ from handwheel.present.view import RunView, view_from_table
 from handwheel.store.record import NAME, read_now
 from handwheel.ui import errands
 from handwheel.ui.commands import BY_KEY, COMMANDS, Command
+from handwheel.ui.desk import Desk
 from handwheel.ui.drawn import Around, operation_rows
 from handwheel.ui.entry import Entry, Wanted
 from handwheel.ui.keys import Press
-from handwheel.ui.pages import Desk, Page
+from handwheel.ui.pages import Page
 from handwheel.ui.rows import Row
 
 if TYPE_CHECKING:
@@ -33,6 +34,7 @@ Opener = Callable[[Path, Callable[[], None]], "Sitting"]
 AnswerKind = Literal["enter", "typed", "hold", "undo", "waive", "confirm", "remark"]
 
 _HINT = tuple(f"{one.pad or 'Enter'} {one.label}" for one in COMMANDS if one.pad or one.id == "enter")
+_NOT_THERE = "this was not taken: the plan is being read; once more, please"
 _PATIENCE = 2.0  # [s]; how long leaving waits for the disk, and pending is just pending
 
 
@@ -89,7 +91,7 @@ class OperationPage(Page):
             return partial(self._cannot_open, str(error))
 
     def _saved_aside(self) -> None:
-        self.desk.aside_done(self.after_save)
+        self.desk.here(self.after_save)
 
     def _here(self, sitting: Sitting) -> None:
         self._sitting, self.ready = sitting, True
@@ -166,17 +168,23 @@ class OperationPage(Page):
         state = self._sitting.save_state()
         if self._leaving and not state.pending:
             return self._go()
+        if state.problem and self._sitting.must_wait:
+            self._message = self._given_up() or self._message
         waited, self._queue = self._queue, deque()
         for press in waited:
             self.desk.press(press)
-        if self._queue and state.problem:
-            self._queue.clear()
-            self._message = "the keys pressed since the last entry were not taken: it is not on the disk"
         if state.conflict is not None and not self._asked:
             self._asked = True
             self.desk.open(errands.conflict(self.desk, state.conflict.name, self._settle))
         self.desk.paint()
         return None
+
+    def _given_up(self) -> str:
+        """Let the keys go that wait for a disk that does not take anything, and say so."""
+        if not self._queue:
+            return ""
+        self._queue.clear()
+        return "the keys pressed since the last entry were not taken: it is not on the disk"
 
     def _settle(self, mine: bool | None) -> None:
         """End a conflict: mine stands, theirs is read anew, or it is asked again after the next entry."""
@@ -198,12 +206,15 @@ class OperationPage(Page):
         """Take a key, or let it wait."""
         if self._leaving or self._closed:
             return
+        given_up = ""
+        if press.key == "*" and self._sitting and self._sitting.saved_text().startswith("NOT SAVED"):
+            given_up = self._given_up()  # the menu, and leaving, are there even when the disk hangs
         if self._has_to_wait(press):
             self._queue.append(press)
             if self._sitting is not None:
                 self._message = "waits until the last entry is on the disk"
         else:
-            self._message, self._notices = "", ()
+            self._message, self._notices = given_up, ()
             self._take(press)
         self.desk.paint()
 
@@ -251,7 +262,10 @@ class OperationPage(Page):
 
     def do(self, command: Command) -> None:
         """Do what was chosen in the menu."""
-        self._do(command, Press("", self._last_enter))
+        if self._sitting is None:
+            self._message = _NOT_THERE
+        else:
+            self._do(command, Press(""))
         self.desk.paint()
 
     def _enter(self, press: Press) -> None:
@@ -271,7 +285,9 @@ class OperationPage(Page):
         """Answer the live item; a refusal is said and stays until the next key."""
         from handwheel.run.act import Answer
 
-        assert self._sitting is not None  # keys wait for it
+        if self._sitting is None:
+            self._message = _NOT_THERE
+            return
         self._return()
         shown = f"{self._view.big} {self._view.unit}".strip()
         self._message = self._sitting.answer(Answer(kind, text, shown))

@@ -3,57 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Protocol
 
+from handwheel.ui.desk import Desk
 from handwheel.ui.drawn import title_bar, too_small
 from handwheel.ui.keys import Press
 from handwheel.ui.lists import choice_rows
 from handwheel.ui.looks import Look
 from handwheel.ui.rows import Row, Span, column, packed, row
 
-__all__ = ["ChoicePage", "Desk", "Page", "TextPage", "WordsPage"]
+__all__ = ["ChoicePage", "Page", "TextPage", "WordsPage"]
 
 BACK = frozenset({"0", "b", "q", "m", "escape", "backspace", "left", "enter"})
 _DOWN = frozenset({"+", "n", "down", "right", "pagedown", " "})
 _UP = frozenset({"-", "up", "pageup"})
-
-
-class Desk(Protocol):
-    """What a page may ask of the app."""
-
-    look: Look
-
-    def open(self, page: Page) -> None:
-        """Put a page on top."""
-        ...
-
-    def close(self, page: Page) -> None:
-        """Take a page off, and all that lie on it; without a page left the app ends."""
-        ...
-
-    def paint(self) -> None:
-        """Print the page on top anew."""
-        ...
-
-    def press(self, press: Press) -> None:
-        """Give a key to the page on top."""
-        ...
-
-    def part(self, text: str) -> None:
-        """Keep a line to be said when the screens are gone."""
-        ...
-
-    def later(self, seconds: float, what: Callable[[], None]) -> None:
-        """Do something in a while [s]."""
-        ...
-
-    def aside(self, work: Callable[[], Callable[[], None]]) -> None:
-        """Do slow work in a thread; what it gives back is then done here."""
-        ...
-
-    def aside_done(self, what: Callable[[], None]) -> None:
-        """Do something here, called from any thread."""
-        ...
 
 
 class Page:
