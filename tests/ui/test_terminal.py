@@ -214,6 +214,14 @@ def test_a_signal_restores_the_terminal_and_keeps_what_was_entered(
     assert 'kind = "opened"' in (demo / "record.toml").read_text()
 
 
+def test_a_fault_of_the_program_restores_the_terminal_before_it_is_reported() -> None:
+    with fake() as terminal:
+        terminal.send("99\r")
+        assert terminal.exit_code() == 1
+        assert terminal.settings_restored()
+        assert terminal.raw.find(b"a fault on purpose") > terminal.raw.rfind(b"\x1b[?1049l") > 0
+
+
 def ignore_hangup() -> None:
     signal.signal(signal.SIGHUP, signal.SIG_IGN)
 

@@ -75,8 +75,9 @@ class HandwheelApp(App[None]):
         self.call_after_refresh(self._painted)
 
     def _painted(self) -> None:
-        gc.freeze()  # what was imported stays for good; looking through it now would take 30 ms
-        gc.enable()
+        if not gc.isenabled():
+            gc.freeze()  # what was imported stays for good; looking through it now would take 30 ms
+            gc.enable()
         self.desk.pages[0].opened()
 
     def get_line_filters(self) -> Sequence[LineFilter]:

@@ -69,7 +69,9 @@ COMMANDS = (
     ),
     Command("remark", "remark", "keeps a remark in the record, at this place", ("k",), menu="7"),
     Command("help", "help", "how the live item is answered, and every key", ("?", "f1"), menu="8"),
-    Command("leave", "leave", "back to the jobs, when everything is on the disk", ("q",), menu="9"),
+    Command(
+        "leave", "leave", "when everything is on the disk: to the list of jobs, or out", ("q",), menu="9"
+    ),
     Command("words", "own words", "types words instead of choosing a number", ("f2",)),
 )
 

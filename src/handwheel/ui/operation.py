@@ -35,7 +35,8 @@ AnswerKind = Literal["enter", "typed", "hold", "undo", "waive", "confirm", "rema
 
 _HINT = tuple(f"{one.pad or 'Enter'} {one.label}" for one in COMMANDS if one.pad or one.id == "enter")
 _NOT_THERE = "this was not taken: the plan is being read; once more, please"
-_PATIENCE = 2.0  # [s]; how long leaving waits for the disk, and pending is just pending
+_PATIENCE = 2.0  # [s]; how long leaving waits for the disk before it asks
+_OVERDUE = 2.1  # [s]; what is pending for longer than two seconds reads NOT SAVED
 
 
 def open_sitting(folder: Path, after: Callable[[], None]) -> Sitting:
@@ -293,7 +294,7 @@ class OperationPage(Page):
         self._message = self._sitting.answer(Answer(kind, text, shown))
         self._renew()
         if self._pending():
-            self.desk.later(_PATIENCE, self.desk.paint)
+            self.desk.later(_OVERDUE, self.desk.paint)
 
     def _look(self, step: int) -> None:
         assert self._sitting is not None  # keys wait for it
