@@ -121,7 +121,7 @@ def plain_text(plain: Plain, unit: str, kind: str = "", bound: Bound = "", syste
 
 
 def sentence(template: str, values: Mapping[str, Value | str], system: System = "mm") -> str:
-    """Fill the `{name}` fields of a text from values; anything else in it stays as it is."""
+    """Fill the `{name}` fields of a text from values, on one line; anything else in it stays as it is."""
 
     def fill(match: re.Match[str]) -> str:
         value = values.get(match[1])
@@ -129,7 +129,7 @@ def sentence(template: str, values: Mapping[str, Value | str], system: System = 
             return match[0]
         return one_line(value) if isinstance(value, str) else shown(value, system)
 
-    return re.sub(r"\{([a-z][a-z0-9_.]*)\}", fill, template)
+    return re.sub(r"\{([a-z][a-z0-9_.]*)\}", fill, one_line(template))
 
 
 def _list(value: Value, system: System) -> str:
@@ -159,7 +159,7 @@ def _as_fine_as_typed(typed: str, text: str, plain: float | int, unit: str, syst
     wanted = len(decimals[1]) if decimals else 0
     have = len(text.partition(".")[2])
     in_that_unit = shown_unit in typed or not re.search(r"[a-zA-Z\"]", typed)
-    return f"{number:.{wanted}f}" if in_that_unit and wanted > have else text
+    return _tidy(f"{number:.{wanted}f}") if in_that_unit and wanted > have else text
 
 
 def _converted(plain: float | int, unit: str, system: System) -> tuple[str, float]:
@@ -181,6 +181,11 @@ def _rounded(number: float, form: _Format, bound: Bound) -> str:
     while len(text.partition(".")[2]) > min(form.least, decimals) and text.endswith("0"):
         text = text[:-1]
     text = text.removesuffix(".")
+    return _tidy(text)
+
+
+def _tidy(text: str) -> str:
+    """Take the sign off what is nothing, and group the rest."""
     return _grouped(text if text.strip("-0.") else text.removeprefix("-"))
 
 
