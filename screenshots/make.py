@@ -111,6 +111,7 @@ async def picture(
             await pilot.pause(0.02)
         for key in keys:
             app.desk.press(Press(key, 1.0))
+        await asyncio.to_thread(sitting.wait, 5)
         app.paper.paint()
         await pilot.pause()
         svg = app.export_screenshot(title="handwheel")

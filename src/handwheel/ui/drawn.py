@@ -161,7 +161,7 @@ def _entry(view: RunView, around: Around, signs: Signs, width: int) -> list[Row]
     """The field with what is typed in it, the unit behind it, and the prompt beside or above it."""
     unit = f" {view.unit}" if view.takes == "number" and view.unit else ""
     typed = (Span(" > ", "mark"), Span(f" {around.entry}{signs.cursor} ", "entry"), Span(unit))
-    prompt = "Enter returns to the live item" if around.away else view.prompt
+    prompt = "Enter returns to the live item" if around.away else view.prompt.replace("  ", "; ")
     room = width - max(cell_len(plain(typed)), 18) - 3
     beside_it = wrap(prompt, room)
     if len(beside_it) == 1:
