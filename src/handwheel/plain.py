@@ -34,11 +34,12 @@ def run_plain(sitting: Sitting, given: TextIO, out: TextIO) -> int:
     """Run a job until its last signature, the command to leave, or the end of the input."""
     for notice in sitting.notices:
         print(f"! {one_line(notice)}", file=out)
+    print(one_line(sitting.title), file=out)
     _show(sitting.view(), out)
     for raw in given:
         line = _take(sitting, raw.rstrip("\r\n"), given)
         for text in line.text:
-            print(text, file=out)
+            print(one_line(text), file=out)
         if line.ends:
             break
         if line.shows_item:

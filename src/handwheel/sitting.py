@@ -13,12 +13,14 @@ from datetime import datetime
 from functools import partial
 from pathlib import Path
 
+from handwheel.errors import one_line
 from handwheel.models.record import Event
 from handwheel.plan.resolve import Limit
 from handwheel.present.explain import explain
+from handwheel.present.lists_view import Explanation, FindingView, RouteView
 from handwheel.present.run_view import live_text, refusal_text, run_view
 from handwheel.present.tables import finding_views, route_view
-from handwheel.present.view import Explanation, FindingView, RouteView, RunView
+from handwheel.present.view import RunView
 from handwheel.run.act import Answer, Refusal, act
 from handwheel.run.live import Item, items_of, live
 from handwheel.run.state import apply, fold
@@ -107,8 +109,11 @@ class Sitting:
         """Give the item so many away from the live one, for looking only."""
         items = list(self._all_items())
         keys = [item.key for item in items]
-        at = keys.index(self.item.key) if self.item.key in keys else self._first_open(items)
-        item = items[min(max(at + step, 0), len(items) - 1)]
+        if self.item.key in keys:
+            at = keys.index(self.item.key) + step
+        else:  # the live item is none of the operation's own: what follows it is the first that is open
+            at = self._first_open(items) + (step - 1 if step > 0 else step)
+        item = items[min(max(at, 0), len(items) - 1)]
         view = run_view(self.plan, self.state, item, self._pending_events())
         return replace(view, prompt="looking only; Enter goes back to what is live", takes="nothing")
 
@@ -217,9 +222,18 @@ class Sitting:
         return finding_views(self.plan, self.state, lambda one: place_of(one, self._opened.texts))
 
     def explain(self) -> tuple[Explanation, ...]:
-        """Explain every number on the live item, the one drawn large first; then the operation's others."""
+        """Explain the numbers on the live item to their leaves, then, in short, the operation's others."""
         system = self.plan.job.job.units
-        return tuple(explain(name, value, system) for name, value in self._values_on_show().items())
+        shown = self._values_on_show()
+        others = self.item.operation.values if self.item.operation else {}
+        return (
+            *(explain(name, value, system) for name, value in shown.items()),
+            *(
+                explain(name, value, system, deep=False)
+                for name, value in others.items()
+                if name not in shown
+            ),
+        )
 
     def _values_on_show(self) -> dict[str, Value]:
         item = self.item
@@ -232,13 +246,11 @@ class Sitting:
                 if value is not None:
                     values[words] = value
             values |= item.step.on_show(item.key.position)
-        if item.operation is not None:
-            values |= {name: one for name, one in item.operation.values.items() if name not in values}
         return values
 
     def reasons(self) -> tuple[str, ...]:
         """Give the reasons for a waiver that the shop file lists."""
-        return self.plan.shop.reasons
+        return tuple(one_line(reason) for reason in self.plan.shop.reasons)
 
 
 def _now() -> datetime:

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping
 
 from handwheel.calc import CATALOGUE, Calculation
 from handwheel.errors import one_line
+from handwheel.present.lists_view import Explanation
 from handwheel.present.numbers import System, shown
-from handwheel.present.view import Explanation
 from handwheel.values import Call, Computed, Entered, Listed, Missing, Value
 
 __all__ = ["explain", "formula_with_values", "source_of"]
@@ -16,9 +16,9 @@ __all__ = ["explain", "formula_with_values", "source_of"]
 _MOST_LINES = 400
 
 
-def explain(name: str, value: Value, system: System = "mm") -> Explanation:
+def explain(name: str, value: Value, system: System = "mm", deep: bool = True) -> Explanation:
     """Explain a value: its formula, that with the values put in, the source, and what it rests on."""
-    lines = list(_lines(value, system, 0, set()))
+    lines = list(_lines(value, system, 0, set(), deep))
     return Explanation(name, shown(value, system), tuple(lines[:_MOST_LINES]))
 
 
@@ -28,9 +28,9 @@ def source_of(value: Value) -> str:
         case Entered(where, text, basis):
             return f"{basis}: {one_line(where)}" + (f' ("{one_line(text)}")' if text else "")
         case Listed(where, source):
-            return f"{where}: {source}"
+            return one_line(f"{where}: {source}")
         case Missing(where, ask):
-            return f"not on file: {ask} ({one_line(where)})"
+            return one_line(f"not on file: {ask} ({where})")
         case Computed(call, result):
             own = call.results.get(f"{result}_source") or call.results.get("source")
             return str(own) if isinstance(own, str) and own else CATALOGUE[call.calculation].source
@@ -66,7 +66,7 @@ def _bare(value: Value) -> str:
     return f"({text})" if plain < 0 else text
 
 
-def _lines(value: Value, system: System, depth: int, seen: set[int]) -> Iterator[str]:
+def _lines(value: Value, system: System, depth: int, seen: set[int], deep: bool) -> Iterator[str]:
     """Give the lines of one value, indented by how far it is from the number that was asked about."""
     pad = "  " * depth
     if not isinstance(value.origin, Computed):
@@ -88,17 +88,24 @@ def _lines(value: Value, system: System, depth: int, seen: set[int]) -> Iterator
     for warning in call.warnings:
         yield f"{pad}  note: {warning}"
     for name, given in call.inputs.items():
-        yield from _input_lines(calculation, name, given, system, depth + 1, seen)
+        yield from _input_lines(calculation, name, given, system, depth + 1, seen, deep)
 
 
 def _input_lines(
-    calculation: Calculation, name: str, given: Value, system: System, depth: int, seen: set[int]
+    calculation: Calculation,
+    name: str,
+    given: Value,
+    system: System,
+    depth: int,
+    seen: set[int],
+    deep: bool,
 ) -> Iterator[str]:
     symbol = calculation.inputs[name].quantity.symbol
     heading = f"{'  ' * depth}{symbol} = {shown(given, system)}  {name.replace('_', ' ')}"
     if isinstance(given.origin, Computed):
         yield heading
-        yield from _lines(given, system, depth + 1, seen)
+        if deep:
+            yield from _lines(given, system, depth + 1, seen, deep)
     else:
         yield f"{heading}, {source_of(given)}"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from handwheel.errors import InputError, nearest
+from handwheel.errors import InputError, nearest, one_line
 from handwheel.models.recipe import Example, Recipe
 from handwheel.plan.binding import bind
 from handwheel.plan.facts import FACTS
@@ -19,6 +19,10 @@ __all__ = ["check_examples", "recipe_lines", "recipes_json", "show_recipe"]
 
 def recipe_lines(library: Library) -> Iterator[str]:
     """List the recipes: id, title, what they are for, where they come from."""
+    return map(one_line, _recipe_lines(library))
+
+
+def _recipe_lines(library: Library) -> Iterator[str]:
     for one in library.recipes.values():
         made_for = ", ".join(one.features) or f"asked at each {one.belongs}"
         if one.belongs == "shared":
@@ -52,6 +56,10 @@ def recipes_json(library: Library) -> dict[str, Any]:
 
 def show_recipe(library: Library, id: str) -> Iterator[str]:
     """Give one recipe: what it computes and its steps."""
+    return map(one_line, _recipe_in_lines(library, id))
+
+
+def _recipe_in_lines(library: Library, id: str) -> Iterator[str]:
     recipe = library.recipes.get(id)
     if recipe is None:
         raise InputError(

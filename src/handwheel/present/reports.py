@@ -30,7 +30,7 @@ def plan_lines(plan: Plan) -> Iterator[str]:
     for operation in plan.operations:
         named = (operation.operation.feature, operation.operation.tool, operation.operation.setup)
         yield ""
-        yield f"op {operation.number} {operation.recipe.title} · {' · '.join(filter(None, named))}"
+        yield f"op {operation.number} {one_line(operation.recipe.title)} · {' · '.join(filter(None, named))}"
         if operation.problem:
             yield f"  cannot be computed: {one_line(operation.problem)}"
         for step in operation.steps:

@@ -151,7 +151,7 @@ def _stop(item: Item, system: System) -> dict[str, Any]:
         "text": f"{text}.",
         "remarks": (f"Cure: {sentence(finding.cure, finding.values, system)}.",),
         "prompt": f"put it right in the files and open the job again, {way} waive it with a reason (menu)",
-        "takes": "nothing",
+        "takes": "number" if finding.confirm else "nothing",
     }
 
 
@@ -188,7 +188,9 @@ def _of_step(plan: Plan, state: State, item: Item, system: System) -> dict[str, 
         "text": step_text(step, item.key.position, machine_system, left),
         "prompt": _prompt(step, system),
         "takes": _takes(step),
-        "choices": tuple(plan.shop.people if step.step.kind == "sign-off" else takes.choices),
+        "choices": tuple(
+            one_line(text) for text in (plan.shop.people if step.step.kind == "sign-off" else takes.choices)
+        ),
     }
     if takes.kind == "number":
         low = step.value("low")

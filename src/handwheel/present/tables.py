@@ -8,8 +8,8 @@ from typing import Literal
 from handwheel.errors import one_line
 from handwheel.plan.finding import Finding
 from handwheel.plan.resolve import Plan, ResolvedOperation
+from handwheel.present.lists_view import FindingView, RouteRow, RouteView
 from handwheel.present.numbers import sentence
-from handwheel.present.view import FindingView, RouteRow, RouteView
 from handwheel.run.changes import changed_since
 from handwheel.run.live import open_stops
 from handwheel.run.state import State
@@ -33,7 +33,7 @@ def route_view(plan: Plan, state: State) -> RouteView:
     rows = tuple(
         RouteRow(
             one.number,
-            one.recipe.title,
+            one_line(one.recipe.title),
             one.operation.feature or "",
             one.operation.tool or "",
             _standing(plan, state, one, live),
