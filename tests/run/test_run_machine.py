@@ -151,7 +151,7 @@ class Run(RuleBasedStateMachine):
     @rule(text=st.sampled_from(["96", "96 mm", "9", "9 mm", "95", "frame", ""]))
     def confirms(self, text: str) -> None:
         item = live(self.plan, self.state)
-        event = self.do(Answer("confirm", text))
+        event = self.do(Answer("typed", text)) if item.kind == "stop" else None
         if event is not None:
             assert item.finding is not None and item.finding.confirm is not None
             assert text.partition(" ")[0] == item.finding.confirm[1].partition(" ")[0]

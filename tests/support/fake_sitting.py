@@ -6,7 +6,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from handwheel.present.view import Explanation, FindingView, Line, RouteRow, RouteView, RunView
+from handwheel.present.lists_view import Explanation, FindingView, RouteRow, RouteView
+from handwheel.present.view import Line, RunView
 from handwheel.run.act import Answer
 from handwheel.store.writer import SaveState
 

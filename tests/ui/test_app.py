@@ -14,7 +14,7 @@ import pytest
 from fake_sitting import DRILL, FakeSitting, number, setting
 
 from handwheel.errors import InputError
-from handwheel.present.view import JobRow
+from handwheel.present.lists_view import JobRow
 from handwheel.store.writer import SaveState
 from handwheel.ui import jobs
 from handwheel.ui.app import HandwheelApp
@@ -157,7 +157,7 @@ async def test_a_stop_is_confirmed_by_typing_the_number_again() -> None:
     sitting = FakeSitting(replace(ITEM, kind="STOP", takes="nothing"), ITEM)
     async with opened(sitting) as driver:
         await driver.press("47", "\r")
-        assert sitting.answers == [("confirm", "47")]
+        assert sitting.answers == [("typed", "47")]
 
 
 async def test_a_paste_is_typed_up_to_its_first_line_end() -> None:

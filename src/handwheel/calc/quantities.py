@@ -26,7 +26,7 @@ CuttingSpeed = Annotated[float, Quantity("m/min", "v", above=0, usual=(1, 1500))
 SpindleSpeed = Annotated[float, Quantity("1/min", "n", above=0, usual=(10, 30000))]
 Diameter = Annotated[float, Quantity("mm", "d", above=0, usual=(0.1, 500))]
 Length = Annotated[float, Quantity("mm", "l", above=0, usual=(0.1, 3000))]
-Depth = Annotated[float, Quantity("mm", "t", above=0, usual=(0.1, 500))]
+Depth = Annotated[float, Quantity("mm", "t", kind="depth", above=0, usual=(0.1, 500))]
 Feed = Annotated[float, Quantity("mm", "f", kind="feed", above=0, usual=(0.005, 2))]
 FeedRate = Annotated[float, Quantity("mm/min", "vf", above=0, usual=(1, 10000))]
 Pitch = Annotated[float, Quantity("mm", "P", kind="size", above=0, usual=(0.2, 6))]

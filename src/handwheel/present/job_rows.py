@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import datetime
 
 from handwheel.errors import one_line
-from handwheel.present.view import JobRow, view_from_table
+from handwheel.present.lists_view import JobRow
+from handwheel.present.view import view_from_table
 from handwheel.store.job_list import FoundJob, found_jobs
 
 __all__ = ["job_rows"]

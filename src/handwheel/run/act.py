@@ -29,7 +29,7 @@ FAR_OFF = 2.0
 class Answer:
     """What a person did: pressed Enter, typed something, or chose a command; `shown` is what stood there."""
 
-    kind: Literal["enter", "typed", "hold", "undo", "waive", "confirm", "remark"]
+    kind: Literal["enter", "typed", "hold", "undo", "waive", "remark"]
     text: str = ""
     shown: str = ""
 
@@ -52,8 +52,6 @@ def act(plan: Plan, state: State, answer: Answer, now: str) -> Event | Refusal:
             return _undo(state, now)
         case "waive":
             return _waive(plan, state, item, answer.text, now)
-        case "confirm":
-            return _confirm(plan, item, answer.text, now)
         case "remark":
             return _remark(item, answer.text, now)
     gap = _gap(state, item, now)

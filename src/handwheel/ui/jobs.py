@@ -7,7 +7,7 @@ from functools import partial
 from pathlib import Path
 
 from handwheel.errors import HandwheelError
-from handwheel.present.view import JobRow
+from handwheel.present.lists_view import JobRow
 from handwheel.store.folders import jobs_folder
 from handwheel.ui.desk import Desk
 from handwheel.ui.lists import job_choices

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 __all__ = ["Opener", "OperationPage", "first_view", "open_sitting"]
 
 Opener = Callable[[Path, Callable[[], None]], "Sitting"]
-AnswerKind = Literal["enter", "typed", "hold", "undo", "waive", "confirm", "remark"]
+AnswerKind = Literal["enter", "typed", "hold", "undo", "waive", "remark"]
 
 _HINT = tuple(f"{one.pad or 'Enter'} {one.label}" for one in COMMANDS if one.pad or one.id == "enter")
 _NOT_THERE = "this was not taken: the plan is being read; once more, please"
@@ -174,6 +174,8 @@ class OperationPage(Page):
         waited, self._queue = self._queue, deque()
         for press in waited:
             self.desk.press(press)
+        if any(line.mark == "pending" for line in self._view.lines):
+            self._renew()  # what was pending is done now
         if state.conflict is not None and not self._asked:
             self._asked = True
             self.desk.open(errands.conflict(self.desk, state.conflict.name, self._settle))
@@ -226,6 +228,8 @@ class OperationPage(Page):
 
     def _take(self, press: Press) -> None:
         key, entry = press.key, self._entry
+        if key != "enter":
+            self._last_enter = -1.0  # what is guarded against is one Enter right behind another
         if press.is_sign and not entry.text and self._begins(key):
             self._return()
             self._message = entry.add(key, wanted(self._view))
@@ -279,8 +283,7 @@ class OperationPage(Page):
             self._return()
         else:
             text = self._entry.clear()
-            confirms = self._view.kind == "STOP" and text
-            self.answer("confirm" if confirms else "typed" if text else "enter", text)
+            self.answer("typed" if text else "enter", text)
 
     def answer(self, kind: AnswerKind, text: str = "") -> None:
         """Answer the live item; a refusal is said and stays until the next key."""
@@ -290,8 +293,7 @@ class OperationPage(Page):
             self._message = _NOT_THERE
             return
         self._return()
-        shown = f"{self._view.big} {self._view.unit}".strip()
-        self._message = self._sitting.answer(Answer(kind, text, shown))
+        self._message = self._sitting.answer(Answer(kind, text))
         self._renew()
         if self._pending():
             self.desk.later(_OVERDUE, self.desk.paint)
