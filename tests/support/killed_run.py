@@ -31,7 +31,7 @@ from handwheel.store.durable import Disk
 from handwheel.store.record import NAME, parse
 
 SLOW = 0.006  # [s], of each fsync
-LONGEST = 0.4  # [s] that a run lives; it opens the job in a tenth of that
+LIFE = 0.35  # [s] that a run lives at most, once the job is open
 Key = tuple[Any, ...]
 
 
@@ -185,17 +185,27 @@ def _asked_first(sitting: Sitting, wanted: Key) -> Key:
     return next(_key(item) for item in items if item.step and item.step.owner == step.owner)
 
 
+def _opening(folder: Path) -> float:
+    """Measure how long this machine takes to open the job [s]; the first time loads what is forked later."""
+    job = fresh_demo(folder / "measured")
+    for _ in range(2):
+        began = time.monotonic()
+        Sitting.open(job).close()
+    return time.monotonic() - began
+
+
 def kill(folder: Path, kills: int, seed: int, hasty: bool = False) -> dict[str, int]:
     """Kill so many times and give what was counted."""
     chance = random.Random(seed)
     marker = mmap.mmap(-1, 1)
     counted = dict.fromkeys(("kills", "inside", "jobs", "entries", "torn", "lost", "changed", "elsewhere"), 0)
+    longest = _opening(folder) + (LIFE / 3 if hasty else LIFE)
     job = None
     for _ in range(kills):
         if job is None or job.finished:
             counted["jobs"] += 1
             job = Job(fresh_demo(folder / f"job-{counted['jobs']}" / "demo"))
-        counted["inside"] += kill_once(job, chance.uniform(0, LONGEST), marker, hasty)
+        counted["inside"] += kill_once(job, chance.uniform(0, longest), marker, hasty)
         before = len(job.events)
         for name, one in look(job).items():
             counted[name] += one
