@@ -110,7 +110,7 @@ class OperationPage(Page):
     def rows(self, width: int, height: int) -> list[Row]:
         """The view, and around it how saving stands, what is typed and what was said."""
         around = Around(
-            saved=self._sitting.saved_text() if self._sitting else "READING THE PLAN",
+            saved=self._saved_text(),
             entry=self._entry.text,
             message=self._message,
             notices=self._notices,
@@ -119,6 +119,11 @@ class OperationPage(Page):
         )
         look = self.desk.look
         return operation_rows(look.clean(self._view), look.clean(around), look, width, height)
+
+    def _saved_text(self) -> str:
+        if self._sitting is not None:
+            return self._sitting.saved_text()
+        return "" if self._closed else "READING THE PLAN"
 
     def leave(self) -> None:
         """Go when everything is on the disk; after two seconds, ask."""
