@@ -11,6 +11,7 @@ import argparse
 import os
 import sys
 from collections.abc import Callable, Sequence
+from io import TextIOWrapper
 from typing import Any, NoReturn
 
 from handwheel import __version__
@@ -24,6 +25,7 @@ DONE, STOPS, NOT_USABLE, OUR_FAULT = 0, 1, 2, 3
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and give its exit code; never lets a traceback out."""
     try:
+        _take_any_terminal()
         options = _parser().parse_args(arguments)
         command: Callable[[argparse.Namespace], int] = options.command
         return command(options)
@@ -42,6 +44,17 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
         print(f"handwheel: a fault of this program; the report is {write_report(fault)}", file=sys.stderr)
         return OUR_FAULT
+
+
+def _take_any_terminal() -> None:
+    """Write what a terminal cannot show as its number, and read what is no text as a sign that says so."""
+    for stream, errors in (
+        (sys.stdin, "replace"),
+        (sys.stdout, "backslashreplace"),
+        (sys.stderr, "backslashreplace"),
+    ):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors=errors)
 
 
 class _Parser(argparse.ArgumentParser):
