@@ -232,14 +232,20 @@ def _tolerance(book: _Book, feature: Face | Hole, where: str) -> None:
 
 
 def _part_thickness(book: _Book, job: Job, hole: Hole) -> None:
-    """The part under a hole's face is as thick as that face is made, or as the stock."""
+    """The part under a hole's face is as thick as that face is made, or as the stock behind its side."""
     face = next((one for one in job.features if one.id == hole.from_ and isinstance(one, Face)), None)
     book.plain("part.is_faced", face is not None, f"job.toml features.{hole.id}.from", hole.basis)
     if face is not None:
         where, size, basis = f"job.toml features.{face.id}.thickness", face.thickness, face.basis
         book.size("part.thickness", size, where, basis)
     else:
-        book.size("part.thickness", job.stock.thickness, "job.toml stock.thickness", job.stock.basis)
+        name = _ACROSS.get(hole.from_, "thickness")
+        size = getattr(job.stock, name)
+        book.size("part.thickness", size, f"job.toml stock.{name}", job.stock.basis)
+
+
+_ACROSS = {"left": "length", "right": "length", "front": "width", "back": "width"}
+"""Which size of the stock lies behind a side of it; behind top and bottom it is the thickness."""
 
 
 def _hole(book: _Book, hole: Hole) -> None:
