@@ -15,6 +15,7 @@ from handwheel.plan.finding import Finding
 from handwheel.plan.findings import RULES
 from handwheel.present.answers import finding_json
 from handwheel.store.jobs import OpenedJob, load_job, place_of
+from handwheel.values import Entered, leaves
 
 
 class Planted(NamedTuple):
@@ -494,3 +495,21 @@ def test_stops_come_first_then_doubts_then_notes(demo: Path) -> None:
     weights = [one.severity for one in load_job(demo).plan.findings]
     assert weights == sorted(weights, key=["stop", "doubt", "note"].index)
     assert {"stop", "doubt"} <= set(weights)
+
+
+@pytest.mark.parametrize(
+    ("side", "size", "through"),
+    [("top", "thickness", 22.0), ("left", "length", 164.0), ("back", "width", 124.0)],
+)
+def test_a_hole_from_a_side_goes_through_what_lies_behind_it(
+    demo: Path, side: str, size: str, through: float
+) -> None:
+    """A through hole from the left end goes through the length of the stock, not through its thickness."""
+    change(demo / "job.toml", 'through = true\nfrom = "top-face"', f'through = true\nfrom = "{side}"')
+    values = load_job(demo).plan.by_number[50].scope
+    assert values["part.thickness"].plain == through
+    assert values["travel.tip_depth"].number > through
+    assert any(
+        isinstance(leaf.origin, Entered) and leaf.origin.where == f"job.toml stock.{size}"
+        for leaf in leaves(values["travel.tip_depth"])
+    )

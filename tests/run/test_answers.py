@@ -266,6 +266,18 @@ def test_a_decimal_comma_and_a_unit_are_taken_and_kept_as_typed(person: Person) 
     assert (person.state.events[-1].entered, person.state.events[-1].value) == ("9,02 mm", 9.02)
 
 
+def test_a_job_in_inches_takes_bare_readings_in_inches(demo: Path) -> None:
+    """What is typed without a unit is in the unit of the job; the record keeps millimetres and the text."""
+    change(demo / "job.toml", 'units = "mm"', 'units = "inch"')
+    person = Person(load_job(demo).plan)
+    person.work_to("setup-mill.grip", 10)
+    assert "25.4 times" in person.type("8")
+    assert person.type("0.315") == ""
+    event = person.state.events[-1]
+    assert (event.entered, event.unit) == ("0.315", "mm")
+    assert event.value == pytest.approx(8.001)
+
+
 def test_a_choice_that_is_wrong_has_to_be_put_right(person: Person) -> None:
     """A readout in inches on a metric job is refused with what it has to be."""
     person.work_to("setup-mill.metric", 10)

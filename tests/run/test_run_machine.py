@@ -106,6 +106,23 @@ class Run(RuleBasedStateMachine):
     def types_something_wrong(self, text: str) -> None:
         self.do(Answer("typed", text))
 
+    @rule(share=st.sampled_from([0.7, 0.95, 0.9999, 1.0, 1.0001, 1.05, 1.4]), worse=st.booleans())
+    def reads(self, share: float, worse: bool) -> None:
+        """Go on to the next reading and type a number near the meant one, or what is not so."""
+        for _ in range(40):
+            if live(self.plan, self.state).kind in ("reading", "stop", "finished"):
+                break
+            self.answer_well()
+        item = live(self.plan, self.state)
+        if item.step is None or item.kind != "reading":
+            return
+        expect = item.step.value("expect")
+        text = f"{expect.number * share:.6f}" if expect is not None else "2" if worse else "1"
+        event = self.do(Answer("typed", text))
+        if event is not None and event.verdict not in ("pass", "as it should be"):
+            after = live(self.plan, self.state)
+            assert after.key == item.key or after.kind == "cut", "a bad reading was passed"
+
     @rule()
     def presses_enter(self) -> None:
         before = live(self.plan, self.state)
