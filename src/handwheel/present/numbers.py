@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Context, Decimal
 from typing import Literal
 
 from handwheel.calc import CATALOGUE
@@ -71,6 +71,9 @@ _METRIC: Mapping[tuple[str, str], _Format] = {
 
 _INCH: Mapping[str, str] = {"mm": "in", "m/min": "ft/min", "mm/min": "in/min"}
 """What a job in inches prints instead of a metric unit."""
+
+_EXACT = Context(prec=400)
+"""Digits enough for the largest float: a size typed as 1e60 mm is told, not a fault of this program."""
 
 _ROUNDING = {"": ROUND_HALF_EVEN, "at most": ROUND_FLOOR, "at least": ROUND_CEILING}
 
@@ -177,7 +180,7 @@ def _rounded(number: float, form: _Format, bound: Bound) -> str:
         if abs(number) >= size:
             decimals = fewer
     exact = Decimal(repr(round(number, _NOISE)))
-    text = f"{exact.quantize(Decimal(1).scaleb(-decimals), rounding=_ROUNDING[bound]):f}"
+    text = f"{exact.quantize(Decimal(1).scaleb(-decimals), _ROUNDING[bound], _EXACT):f}"
     while len(text.partition(".")[2]) > min(form.least, decimals) and text.endswith("0"):
         text = text[:-1]
     text = text.removesuffix(".")
