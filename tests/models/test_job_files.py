@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator
+from copy import deepcopy
 from pathlib import Path
 from typing import Any
 
@@ -298,7 +299,7 @@ def mutate(draw: st.DataObject, data: Any) -> None:
                 holder[key], theirs[name] = theirs[name], holder[key]
         case _:
             if isinstance(holder, list):
-                holder.insert(key, holder[key])
+                holder.insert(key, deepcopy(holder[key]))
 
 
 def opens_or_is_refused(folder: Path) -> None:
