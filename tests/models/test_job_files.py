@@ -290,7 +290,7 @@ def mutate(draw: st.DataObject, data: Any) -> None:
         case "delete":
             del holder[key]
         case "odd":
-            holder[key] = draw.draw(ODD)
+            holder[key] = deepcopy(draw.draw(ODD))
         case "swap":
             other = draw.draw(st.sampled_from(sorted(paths(data), key=repr)))
             shorter = min(len(path), len(other))
