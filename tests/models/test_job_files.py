@@ -323,7 +323,7 @@ def test_whatever_a_file_holds_it_is_planned_or_refused(demo: Path, name: str, d
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", ["job.toml", "shop.toml"])
-@settings(max_examples=2000, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=2000, derandomize=False, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(draw=st.data())
 def test_many_more_files_are_planned_or_refused(demo: Path, name: str, draw: st.DataObject) -> None:
     """The same over thousands of files."""

@@ -247,5 +247,5 @@ def test_whatever_a_person_does_the_rules_of_the_run_hold() -> None:
 def test_many_more_ways_to_do_it() -> None:
     """The same over a thousand runs of a hundred steps."""
     run_state_machine_as_test(
-        Run, settings=settings(max_examples=1000, stateful_step_count=100, deadline=None)
+        Run, settings=settings(max_examples=1000, derandomize=False, stateful_step_count=100, deadline=None)
     )

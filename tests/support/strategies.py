@@ -62,7 +62,9 @@ def _number(declared: Declared) -> st.SearchStrategy[Any]:
     high = _first(high, quantity.at_most, quantity.below, 1000.0)
     if declared.shape == "count":
         return st.integers(math.ceil(low), math.floor(min(high, low + 100)))
-    return st.floats(low, high, exclude_min=low == quantity.above, exclude_max=high == quantity.below)
+    numbers = st.floats(low, high, exclude_min=low == quantity.above, exclude_max=high == quantity.below)
+    # Nobody types an angle finer than that; a hair below a full turn the two routes name it 360 and 0.
+    return numbers.map(lambda angle: round(angle, 6)) if quantity.unit == "deg" else numbers
 
 
 def _first(*numbers: float | None) -> float:
