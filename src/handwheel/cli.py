@@ -294,7 +294,7 @@ def _schema(options: argparse.Namespace) -> int:
 
 
 def _keys(options: argparse.Namespace) -> int:
-    from handwheel.ui.commands import key_lines
+    from handwheel.commands import key_lines
 
     print("\n".join(key_lines()))
     return DONE

@@ -10,11 +10,11 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import TextIO
 
+from handwheel.commands import BY_KEY, MENU, Command, key_lines
 from handwheel.errors import one_line
 from handwheel.present.view import RunView
 from handwheel.run.act import Answer
 from handwheel.sitting import Sitting
-from handwheel.ui.commands import BY_KEY, MENU, Command, key_lines
 
 __all__ = ["run_plain", "view_lines"]
 

@@ -8,8 +8,8 @@ import pytest
 from rich.color import Color
 from rich.style import Style
 
-from handwheel.ui import commands
-from handwheel.ui.commands import BY_KEY, COMMANDS, MENU, Command, key_lines
+from handwheel import commands
+from handwheel.commands import BY_KEY, COMMANDS, MENU, Command, key_lines
 from handwheel.ui.digits import large
 from handwheel.ui.entry import Entry
 from handwheel.ui.keys import key_name

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING, Protocol
 
-from handwheel.ui.commands import MENU, Command
+from handwheel.commands import MENU, Command
 from handwheel.ui.desk import Desk
 from handwheel.ui.drawn import table_rows
 from handwheel.ui.lists import explain_rows, finding_rows, help_rows, route_rows

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from handwheel.commands import COMMANDS, NOTES, keys_in_words
 from handwheel.present.lists_view import Explanation, FindingView, JobRow, RouteView
 from handwheel.present.view import RunView
-from handwheel.ui.commands import COMMANDS, NOTES, keys_in_words
 from handwheel.ui.looks import Signs
 from handwheel.ui.rows import Role, Row, Span, column, row
 

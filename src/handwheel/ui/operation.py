@@ -13,11 +13,11 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
+from handwheel.commands import BY_KEY, COMMANDS, Command
 from handwheel.errors import HandwheelError
 from handwheel.present.view import RunView, view_from_table
 from handwheel.store.record import NAME, read_now
 from handwheel.ui import errands
-from handwheel.ui.commands import BY_KEY, COMMANDS, Command
 from handwheel.ui.desk import Desk
 from handwheel.ui.drawn import Around, operation_rows
 from handwheel.ui.entry import Entry, Wanted
