@@ -16,6 +16,7 @@ from typing import Any, NoReturn
 
 from handwheel import __version__
 from handwheel.errors import HandwheelError, InputError, one_line
+from handwheel.ui.start import LOOKS
 
 __all__ = ["main"]
 
@@ -128,7 +129,7 @@ def _parser() -> argparse.ArgumentParser:
 def _add_look(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--look",
-        choices=("truecolor", "16", "mono", "ascii"),
+        choices=LOOKS,
         default=argparse.SUPPRESS,
         help="colours and signs of the screens; without it the terminal is asked",
     )

@@ -13,7 +13,7 @@ from typing import Any, Literal, Protocol, TypeVar
 
 from handwheel.ui.rows import Role
 
-__all__ = ["ASCII", "LOOKS", "UNICODE", "Look", "Signs", "choose_look", "refuse_terminal"]
+__all__ = ["ASCII", "UNICODE", "Look", "Signs", "choose_look", "refuse_terminal"]
 
 Colours = Literal["truecolor", "16", "mono"]
 Thing = TypeVar("Thing")
@@ -184,21 +184,16 @@ class Look:
         return cleaned  # type: ignore[no-any-return]
 
 
-LOOKS = ("truecolor", "16", "mono", "ascii")
-"""What `--look` takes."""
-
 _NO_UNICODE = ("linux", "vt", "cons25", "ansi", "dumb")
 
 
-def choose_look(
-    environ: Mapping[str, str], encoding: str, asked: str = "", ascii_signs: bool = False
-) -> Look:
+def choose_look(environ: Mapping[str, str], encoding: str, asked: str = "") -> Look:
     """Choose a look from the environment and the terminal's encoding; what is asked for wins.
 
     `NO_COLOR` counts when it is there and not empty. The Linux console and the VT terminals lack most
     signs beyond ASCII.
     """
-    signs = ascii_signs or asked == "ascii" or _needs_ascii(environ, encoding)
+    signs = asked == "ascii" or _needs_ascii(environ, encoding)
     if asked in STYLES:
         return Look(STYLES_NAMES[asked], signs)
     if environ.get("NO_COLOR") or environ.get("TERM", "").startswith("vt"):

@@ -9,10 +9,13 @@ from pathlib import Path
 
 from handwheel.errors import InputError
 
-__all__ = ["start"]
+__all__ = ["LOOKS", "start"]
+
+LOOKS = ("truecolor", "16", "mono", "ascii")
+"""What may be asked for; the command line offers these without importing a screen."""
 
 
-def start(folder: Path | None, look: str = "", ascii_signs: bool = False) -> int:
+def start(folder: Path | None, look: str = "") -> int:
     """Show a job, or the list of jobs, and give the exit code. Raises `InputError` without a terminal.
 
     The collector of garbage rests until the first paint: it finds none, and takes a tenth of the time.
@@ -25,7 +28,7 @@ def start(folder: Path | None, look: str = "", ascii_signs: bool = False) -> int
         gc.enable()
         raise InputError(refusal)
     encoding = sys.__stderr__.encoding if sys.__stderr__ else "ascii"
-    chosen = choose_look(os.environ, encoding, look, ascii_signs)
+    chosen = choose_look(os.environ, encoding, look)
     from handwheel.ui.app import run_app
 
     return run_app(folder, chosen)
