@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import subprocess
 import sys
 from pathlib import Path
 
@@ -126,11 +127,39 @@ def test_a_check_that_raises_leaves_everything_as_it_was(path: Path) -> None:
     assert names(path.parent) == {"record.toml"}
 
 
-def test_sweeping_removes_what_killed_saves_left_and_nothing_else(path: Path) -> None:
-    for name in (".record.toml.4711-3.tmp", ".shop.toml.1-1.tmp", "notes.tmp", ".record.toml.swp"):
+@pytest.fixture
+def dead() -> int:
+    """Give the number of a process that has ended."""
+    ended = subprocess.Popen([sys.executable, "-c", ""])
+    ended.wait()
+    return ended.pid
+
+
+def test_sweeping_removes_what_killed_saves_left_and_nothing_else(path: Path, dead: int) -> None:
+    others = {"notes.tmp", ".record.toml.swp", f".notes.txt.{dead}-1.tmp"}
+    for name in (f".record.toml.{dead}-3.tmp", f".shop.toml.{dead}-1.tmp", *others):
         path.with_name(name).write_bytes(b"half")
     assert sweep(path.parent) == 2
-    assert names(path.parent) == {"record.toml", "notes.tmp", ".record.toml.swp"}
+    assert names(path.parent) == {"record.toml", *others}
+
+
+@posix
+def test_sweeping_leaves_what_a_living_process_may_be_writing(path: Path) -> None:
+    living = {f".record.toml.{os.getpid()}-9.tmp", f".record.toml.{os.getppid()}-1.tmp"}
+    for name in living:
+        path.with_name(name).write_bytes(b"half")
+    path.with_name(".record.toml.9999999999-1.tmp").write_bytes(b"a number that no process has")
+    assert sweep(path.parent) == 1
+    assert names(path.parent) == {"record.toml", *living}
+
+
+def test_sweeping_counts_what_it_could_remove(path: Path, dead: int) -> None:
+    class Stuck(Disk):
+        def unlink(self, path: Path) -> None:
+            raise OSError(errno.EIO, "stuck")
+
+    path.with_name(f".record.toml.{dead}-1.tmp").write_bytes(b"half")
+    assert sweep(path.parent, Stuck()) == 0
 
 
 def test_a_name_that_a_killed_process_left_is_passed_over(

@@ -20,7 +20,9 @@ from typing import Protocol
 
 __all__ = ["DISK", "Disk", "Files", "backup_of", "replace_file", "sweep"]
 
-_TEMP = re.compile(r"\..+\.\d+-\d+\.tmp")
+_TEMP = re.compile(
+    r"\..+\.toml\.(\d{1,10})-\d+\.tmp"
+)  # see `_temp_name`: the number of the process stands in it
 _NUMBER = count(1)
 # Where a disk has no hard links (FAT on a USB stick), one of these is what comes back.
 _NO_LINKS = {errno.EPERM, errno.EACCES, errno.EINVAL, errno.ENOSYS, errno.EMLINK, errno.EOPNOTSUPP}
@@ -182,13 +184,32 @@ def replace_file(
 def sweep(folder: Path, files: Files = DISK) -> int:
     """Remove the new files that killed saves left in a folder, and say how many.
 
-    To be called by the one who holds the folder's lock, before the first save.
+    To be called by the one who holds the folder's lock, before the first save. Where a disk keeps no
+    locks another process may be saving all the same: what a living one made stays. Raises `OSError`
+    where the folder cannot be read.
     """
-    stale = [name for name in files.listdir(folder) if _TEMP.fullmatch(name)]
+    stale = [
+        name for name in files.listdir(folder) if (temp := _TEMP.fullmatch(name)) and not _lives(int(temp[1]))
+    ]
+    removed = 0
     for name in stale:
         with suppress(OSError):
             files.unlink(folder / name)
-    return len(stale)
+            removed += 1
+    return removed
+
+
+def _lives(process: int) -> bool:
+    """Whether a process of this number runs here. Windows cannot tell by a signal, but keeps open files."""
+    if sys.platform == "win32":
+        return process == os.getpid()
+    try:
+        os.kill(process, 0)
+    except (ProcessLookupError, OverflowError):
+        return False
+    except OSError:
+        return True  # somebody else's
+    return True
 
 
 def _keep_previous(real: Path, mode: int | None, files: Files) -> None:
