@@ -15,6 +15,7 @@ from pathlib import Path
 
 from handwheel.errors import one_line
 from handwheel.models.record import Event
+from handwheel.models.shop import GUARD
 from handwheel.plan.resolve import Limit
 from handwheel.present.explain import explain
 from handwheel.present.lists_view import Explanation, FindingView, RouteView
@@ -23,7 +24,8 @@ from handwheel.present.tables import finding_views, route_view
 from handwheel.present.view import RunView
 from handwheel.run.act import Answer, Refusal, act
 from handwheel.run.live import Item, items_of, live
-from handwheel.run.state import apply, fold
+from handwheel.run.state import State, apply, fold
+from handwheel.store.durable import sweep
 from handwheel.store.jobs import OpenedJob, load_job, place_of
 from handwheel.store.lock import JobLock
 from handwheel.store.record import NAME, RecordText, keep_copy, load
@@ -53,30 +55,38 @@ class Sitting:
         self.plan = opened.plan
         self._clock = clock or _now
         self._monotonic = monotonic
+        self._saved_at = ""
+        self._after = after
+        self._versions = 0
+        self._live: tuple[State, Item] | None = None
         self._lock = JobLock(opened.folder)
+        try:
+            self._take_up(opened)
+        except BaseException:
+            self._lock.release()
+            raise
+
+    def _take_up(self, opened: OpenedJob) -> None:
+        """Read the record under the lock, and begin to save where that is allowed."""
         loaded = load(opened.folder, clock=self._clock, move=self._lock.held)
         self.read_only = "" if self._lock.held else self._lock.why
         if loaded.read_only:
             self.read_only = loaded.record.problem or "the record was written by a newer program"
         said = [*opened.said, *loaded.said]
         if not self.read_only:
-            with_copy = partial(keep_copy, opened.folder, self._clock())
-            said.extend(_tried(with_copy))
+            said.extend(_tried("what killed saves left could not be cleared", partial(sweep, opened.folder)))
+            copying = partial(keep_copy, opened.folder, self._clock())
+            said.extend(_tried("no dated copy of the record could be kept", copying))
             said.extend([self._lock.why] if self._lock.why else [])
         self.notices = tuple(said)
         self.state = fold(loaded.record.events)
         self._text = RecordText(loaded.record.events)
-        self._saved_at = ""
-        self._after = after
-        self._writer = (
-            None
-            if self.read_only
-            else Writer(opened.folder / NAME, loaded.data, after=self._on_save, clock=monotonic)
-        )
-        self._versions = 0
-        if self._writer is not None and loaded.data is None:
-            self._submit()  # from now on the head of the record is there for the first paint
-        self._saved_events = len(self.state.events)
+        self._writer: Writer | None = None
+        if not self.read_only:
+            path = opened.folder / NAME
+            self._writer = Writer(path, loaded.data, after=self._on_save, clock=self._monotonic)
+            if loaded.data is None:
+                self._submit()  # from now on the head of the record is there for the first paint
 
     @classmethod
     def open(cls, folder: Path, *, after: Callable[[], None] | None = None) -> Sitting:
@@ -94,12 +104,14 @@ class Sitting:
     def guard(self) -> float:
         """Seconds within which a second Enter is dropped."""
         guard = self.plan.shop.keys.guard
-        return guard.plain if guard else 0.0
+        return guard.plain if guard else GUARD
 
     @property
     def item(self) -> Item:
-        """The live item."""
-        return live(self.plan, self.state)
+        """The live item, found once for each state."""
+        if self._live is None or self._live[0] is not self.state:
+            self._live = (self.state, live(self.plan, self.state))
+        return self._live[1]
 
     def view(self) -> RunView:
         """Give what is live, in words."""
@@ -131,6 +143,8 @@ class Sitting:
         """Take an answer to the live item: "" when it was taken, else why not."""
         if self._writer is None:
             return f"looking only: {self.read_only}"
+        if self.must_wait and answer.kind in ("enter", "typed"):
+            return "the last entry is not on the disk yet; answer again when it is"
         if answer.kind == "enter":
             answer = Answer("enter", "", self._shown())
         now = self._clock().isoformat(timespec="seconds")
@@ -257,10 +271,10 @@ def _now() -> datetime:
     return datetime.now().astimezone()
 
 
-def _tried(step: Callable[[], object]) -> list[str]:
+def _tried(what: str, step: Callable[[], object]) -> list[str]:
     """Do something that is good to have; say it where it could not be done."""
     try:
         step()
     except OSError as error:
-        return [f"no dated copy of the record could be kept: {error.strerror or error}"]
+        return [f"{what}: {error.strerror or error}"]
     return []

@@ -95,8 +95,12 @@ class Workholding(Shape):
     jaw_height: Length | None = None
 
 
+GUARD = 0.3
+"""Seconds within which a second Enter is dropped, unless the shop says otherwise (HF-4)."""
+
+
 class Keys(Shape):
-    """How the keyboard behaves: a second Enter within `guard` is dropped, and says so."""
+    """How the keyboard behaves: a second Enter within `guard` is dropped, and says so; 0 s is none."""
 
     guard: Seconds | None = None
 

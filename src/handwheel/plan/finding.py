@@ -42,3 +42,14 @@ class Finding:
     def place(self) -> str:
         """Where its cause stands: what a waiver of this finding, and of no other of its code, names."""
         return f"{self.file} {'.'.join(str(key) for key in self.keys)}".strip()
+
+    @property
+    def numbers(self) -> str:
+        """The values that it is about: a waiver is for these, and for no worse ones that come later."""
+        return "; ".join(f"{name} {_text(value)}" for name, value in sorted(self.values.items()))
+
+
+def _text(value: Value | str) -> str:
+    if isinstance(value, str):
+        return value
+    return f"{value.plain} {value.unit if isinstance(value.unit, str) else ''}".strip()

@@ -11,7 +11,7 @@ from handwheel.models.record import Event
 from handwheel.plan.resolve import ItemKey, Plan, ResolvedOperation, ResolvedStep
 from handwheel.present.numbers import System, digits, plain_text, sentence, shown, unit_of
 from handwheel.present.view import Line, RunView
-from handwheel.run.live import Item, items_of
+from handwheel.run.live import Item, items_of, units_of
 from handwheel.run.state import State
 from handwheel.values import Computed, Entered, Listed, Value
 
@@ -49,7 +49,7 @@ def step_text(step: ResolvedStep, position: int, system: System, left: Value | N
 
 def live_text(plan: Plan, state: State, item: Item) -> str:
     """Give the text of the live item as it is shown: in the machine's units where a hand sets it."""
-    return _item_text(item, state, _system_of(plan, item))
+    return _item_text(item, state, units_of(plan, item))
 
 
 def _item_text(item: Item, state: State, system: System) -> str:
@@ -181,7 +181,7 @@ def _of_step(plan: Plan, state: State, item: Item, system: System) -> dict[str, 
     takes = step.step.takes
     left = left_to_remove(item, state)
     big = left if left is not None else step.big
-    machine_system = _system_of(plan, item)
+    machine_system = units_of(plan, item)
     view: dict[str, Any] = {
         "kind": step.step.kind.upper(),
         "word": step.step.word or "",
@@ -204,14 +204,6 @@ def _of_step(plan: Plan, state: State, item: Item, system: System) -> dict[str, 
         view |= _table(step.table, machine_system)
     remark = _reading_remark(item, state, system)
     return view | ({"remarks": remark} if remark else {})
-
-
-def _system_of(plan: Plan, item: Item) -> System:
-    """What a hand sets is shown in the units of the machine, what it measures in those of the job."""
-    if item.kind in ("setting", "cut") and item.operation is not None:
-        machine = plan.shop.machine(plan.job.setup(item.operation.operation.setup).machine)
-        return machine.units if machine else plan.job.job.units
-    return plan.job.job.units
 
 
 def _takes(step: ResolvedStep) -> Literal["enter", "number", "choice"]:

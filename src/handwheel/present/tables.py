@@ -59,9 +59,10 @@ def _standing(
 
 def _waiver(finding: Finding, state: State) -> int | None:
     """Give the entry that waived a finding; one that touches every operation may be waived at any."""
-    for (code, number, where), index in state.waived.items():
-        if (code, where) == (finding.code, finding.place) and finding.operation in (None, number):
-            return index
+    for (code, number, where), waiver in state.waived.items():
+        same = (code, where, waiver.numbers) == (finding.code, finding.place, finding.numbers)
+        if same and finding.operation in (None, number):
+            return waiver.entry
     return None
 
 

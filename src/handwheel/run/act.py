@@ -8,9 +8,9 @@ from datetime import datetime, timedelta
 from typing import Any, Literal
 
 from handwheel.models.record import Event, Verdict
-from handwheel.models.sizes import BARE_LENGTH
+from handwheel.models.sizes import BARE_LENGTH, Units
 from handwheel.plan.resolve import Plan, second_opinion
-from handwheel.run.live import Item, live
+from handwheel.run.live import Item, live, units_of
 from handwheel.run.state import State
 from handwheel.run.verdict import SLACK, number_verdict
 from handwheel.units import UnitError, read
@@ -122,12 +122,14 @@ def _setting(plan: Plan, item: Item, text: str, shown: str, now: str) -> Event |
     big, limit = item.step.big, item.step.limit
     if not text:
         return _acknowledged(item, "set", text, shown, now)
-    if big is None or not isinstance(big.unit, str):
-        return Refusal("Enter says it is set; there is no number to type here")
-    typed = _typed(text, big.unit, plan)
+    if big is None or limit is None or limit.plain is None or not isinstance(big.unit, str):
+        return Refusal("Enter says that it is set as shown; no other number is taken here")
+    typed = _typed(text, big.unit, units_of(plan, item))
     if isinstance(typed, Refusal):
         return typed
-    if limit is not None and limit.plain is not None and typed > limit.number + SLACK:
+    if typed <= 0:
+        return Refusal("{typed} moves nothing; type what it is set to", {"typed": text})
+    if typed > limit.number + SLACK:
         times = " That is ten times too much." if typed >= 9.5 * limit.number else ""
         why = "{typed} is above the limit, {limit}." + times + " Set it again and type what it is set to"
         return Refusal(why, {"typed": text, "limit": limit})
@@ -222,6 +224,7 @@ def _waive(plan: Plan, state: State, item: Item, text: str, now: str) -> Event |
             operation=item.key.operation,
             code=item.finding.code,
             where=item.finding.place,
+            shown=item.finding.numbers or None,
             reason=reason,
         )
     index = state.readings.get(item.key)
@@ -252,7 +255,7 @@ def _the_same(plan: Plan, carried: Value | str | None, text: str, kept: str) -> 
         return False
     if isinstance(carried.plain, (str, bool)) or not isinstance(carried.plain, (int, float)):
         return False
-    typed = _typed(text, carried.unit, plan)
+    typed = _typed(text, carried.unit, plan.job.job.units)
     return not isinstance(typed, Refusal) and abs(typed - carried.plain) <= SLACK
 
 
@@ -267,9 +270,9 @@ def _remark(item: Item, text: str, now: str) -> Event | Refusal:
 
 def _choice(choices: tuple[str, ...], text: str, own_words: bool = False) -> str | Refusal:
     """Take a choice by its number; words of one's own where those are allowed."""
-    if text.isdecimal() and 1 <= int(text) <= len(choices):
+    if text.isdecimal() and len(text) < 4 and 1 <= int(text) <= len(choices):
         return choices[int(text) - 1]
-    if own_words and text and not text[0].isdigit():
+    if own_words and not text[:1].isdigit() and any(map(str.isalpha, text)):
         return text
     if not choices:
         return Refusal("there is nothing to choose from; type it in words")
@@ -283,7 +286,7 @@ def _number(plan: Plan, item: Item, text: str) -> float | Refusal:
     takes = item.step.step.takes
     if not text:
         return Refusal("type the number{unit}, then Enter", {"unit": takes.unit and f" in {takes.unit}"})
-    number = _typed(text, takes.unit, plan)
+    number = _typed(text, takes.unit, units_of(plan, item))
     if isinstance(number, Refusal):
         return number
     expect = item.step.value("expect")
@@ -294,8 +297,9 @@ def _number(plan: Plan, item: Item, text: str) -> float | Refusal:
     return number
 
 
-def _typed(text: str, unit: str, plan: Plan) -> float | Refusal:
-    bare = BARE_LENGTH[plan.job.job.units] if unit == "mm" else unit
+def _typed(text: str, unit: str, units: Units) -> float | Refusal:
+    """Read a typed number; a bare length is in the units that the screen shows for the item."""
+    bare = BARE_LENGTH[units] if unit == "mm" else unit
     try:
         return read(text, unit, bare)
     except UnitError as fault:

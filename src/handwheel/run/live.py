@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from handwheel.models.sizes import Units
 from handwheel.plan.finding import Finding
 from handwheel.plan.resolve import ItemKey, Plan, PlannedItem, ResolvedOperation, ResolvedStep
 from handwheel.run.state import State
 
-__all__ = ["Item", "ItemKind", "items_of", "live", "open_stops"]
+__all__ = ["Item", "ItemKind", "items_of", "live", "open_stops", "units_of"]
 
 ItemKind = Literal[
     "opening",  # a job nobody has worked at yet
@@ -60,12 +61,21 @@ def open_stops(plan: Plan, state: State, number: int) -> Iterator[Finding]:
     """Give the stops that touch an operation and are neither waived nor cleared by a confirmation."""
     for finding in plan.findings:
         touches = finding.operation in (None, number)
-        waived = (finding.code, number, finding.place) in state.waived
+        waiver = state.waived.get((finding.code, number, finding.place))
+        waived = waiver is not None and waiver.numbers == finding.numbers
         if not touches or finding.severity != "stop" or waived:
             continue
         if finding.confirm and state.confirmed.get(finding.confirm[0]) == finding.confirm[1]:
             continue
         yield finding
+
+
+def units_of(plan: Plan, item: Item) -> Units:
+    """Give the unit system of an item: a hand sets in that of the machine, measures in that of the job."""
+    if item.kind in ("setting", "cut") and item.operation is not None:
+        machine = plan.shop.machine(plan.job.setup(item.operation.operation.setup).machine)
+        return machine.units if machine else plan.job.job.units
+    return plan.job.job.units
 
 
 def items_of(operation: ResolvedOperation, state: State) -> Iterator[Item]:

@@ -4,14 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from handwheel.models.record import Event
 from handwheel.plan.resolve import ItemKey
 
-__all__ = ["State", "apply", "fold", "key_of"]
+__all__ = ["State", "Waiver", "apply", "fold", "key_of"]
 
 _TAKES_BACK = frozenset({"ticked", "set", "cut", "read", "signed", "waived", "confirmed"})
 """The kinds of entry that an undo can take back; sitting down, holding and remarks stay as they were."""
+
+
+class Waiver(NamedTuple):
+    """The entry that passed a stop, and the numbers that it was about: for others it does not hold."""
+
+    entry: int
+    numbers: str
 
 
 @dataclass(frozen=True)
@@ -27,7 +35,7 @@ class State:
     cuts_again: Mapping[tuple[int, str, int], int] = field(default_factory=dict)
     started: Mapping[int, int] = field(default_factory=dict)
     signed: Mapping[int, int] = field(default_factory=dict)
-    waived: Mapping[tuple[str, int, str], int] = field(default_factory=dict)
+    waived: Mapping[tuple[str, int, str], Waiver] = field(default_factory=dict)
     confirmed: Mapping[str, str] = field(default_factory=dict)
     readings: Mapping[ItemKey, int] = field(default_factory=dict)
     undone: frozenset[int] = frozenset()
@@ -59,7 +67,11 @@ def key_of(event: Event) -> ItemKey:
 def fold(events: Iterable[Event]) -> State:
     """Add up a whole record, as it is read from the disk: nobody is seated yet."""
     entries = tuple(events)
-    undone = frozenset(event.undoes for event in entries if event.undoes is not None)
+    undone = frozenset(
+        event.undoes
+        for index, event in enumerate(entries)
+        if event.undoes is not None and 0 <= event.undoes < index
+    )
     book = _Book(State(undone=undone))
     for index, event in enumerate(entries):
         book.enter(index, event)
@@ -133,7 +145,8 @@ class _Book:
             case "waived" if event.step is not None:
                 self.done[key_of(event)] = index
             case "waived":
-                self.waived[(event.code or "", event.operation or 0, event.where or "")] = index
+                key = (event.code or "", event.operation or 0, event.where or "")
+                self.waived[key] = Waiver(index, event.shown or "")
             case "confirmed":
                 self.confirmed[event.where or ""] = event.shown or ""
             case _:
