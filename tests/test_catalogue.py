@@ -88,19 +88,7 @@ def test_the_second_route_agrees_on_the_examples(calculation: Calculation, examp
         assert f"{calculation.id}: {name} is" in calculation.recheck(wrong)
 
 
-TIES = "of two walls equally thick the second route may name the other pair, or the same pair turned round"
-
-
-@pytest.mark.parametrize(
-    "calculation",
-    [
-        pytest.param(
-            one, marks=pytest.mark.xfail(reason=TIES, strict=True) if one.id == "thinnest_wall" else ()
-        )
-        for one in ALL
-    ],
-    ids=by_id,
-)
+@pytest.mark.parametrize("calculation", ALL, ids=by_id)
 @settings(max_examples=25)
 @given(st.data())
 def test_usual_inputs_give_results_that_both_routes_share(
@@ -234,22 +222,7 @@ def symbols_of(calculation: Calculation, plains: dict[str, Plain]) -> dict[str, 
     return symbols
 
 
-SYMBOLS_DIFFER = {
-    "drill_travel": "the formula names its result tip_depth, the result is declared as z",
-    "spot_depth": "the formula names its result depth, the result is declared as z",
-    "chamfer_depth": "the formula has dh, the hole is declared with the symbol d",
-}
-FORMULAS = [
-    pytest.param(
-        one,
-        id=one.id,
-        marks=pytest.mark.xfail(reason=SYMBOLS_DIFFER[one.id], strict=True)
-        if one.id in SYMBOLS_DIFFER
-        else (),
-    )
-    for one in ALL
-    if equations(one)
-]
+FORMULAS = [pytest.param(one, id=one.id) for one in ALL if equations(one)]
 
 
 @pytest.mark.parametrize("calculation", FORMULAS)

@@ -143,8 +143,8 @@ class Sitting:
         """Take an answer to the live item: "" when it was taken, else why not."""
         if self._writer is None:
             return f"looking only: {self.read_only}"
-        if self.must_wait and answer.kind in ("enter", "typed"):
-            return "the last entry is not on the disk yet; answer again when it is"
+        if self.must_wait and answer.kind in ("enter", "typed") and not self.wait(PATIENCE):
+            return "the last entry is not on the disk; answer again when it is"
         if answer.kind == "enter":
             answer = Answer("enter", "", self._shown())
         now = self._clock().isoformat(timespec="seconds")

@@ -62,19 +62,25 @@ def _value(id: str, declared: Declared, raw: Any) -> Value | None:
 
 def _in_its_unit(declared: Declared, raw: Any, unit: Any) -> Any:
     """Take the value of an answer: what is in another unit than the declared one becomes text with it."""
-    if unit == declared.unit:
+    if unit == declared.unit or raw is None:
         return raw
-    if type(raw) in (int, float) and type(unit) is str:
-        return f"{raw!r} {unit}"
-    if type(raw) is list and type(unit) is str:
+    if type(unit) is dict and declared.shape == "rows" and type(raw) is list:
+        return [_row_in_its_units(declared, item, unit) for item in raw]
+    if type(unit) is not str or not unit:
+        raise CalculationError(f"{declared.name}: the unit is {unit!r}; expected {declared.unit or 'none'}")
+    if type(raw) is list:
         return [_in_its_unit(declared, item, unit) for item in raw]
-    if type(raw) is list and type(unit) is dict:
-        return [
-            {name: _in_its_unit(one, item.get(name), unit.get(name)) for name, one in declared.fields.items()}
-            for item in raw
-            if type(item) is dict
-        ]
-    return raw
+    return f"{raw} {unit}" if type(raw) in (int, float, str) else raw
+
+
+def _row_in_its_units(declared: Declared, item: Any, units: Mapping[str, Any]) -> Any:
+    if type(item) is not dict:
+        return item
+    known = declared.fields
+    return {
+        name: _in_its_unit(known[name], cell, units.get(name, known[name].unit)) if name in known else cell
+        for name, cell in item.items()
+    }
 
 
 def _text(raw: Any) -> str:

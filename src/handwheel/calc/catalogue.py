@@ -26,7 +26,7 @@ from math import isclose, isfinite
 from operator import ge, gt, le, lt
 from typing import Annotated, Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 
-from handwheel.errors import InputError, nearest
+from handwheel.errors import HandwheelError, InputError, nearest
 from handwheel.values import Call, Computed, Listed, Plain, Unit, Value
 
 __all__ = ["Calculation", "CalculationError", "Declared", "Example", "Quantity", "calculation"]
@@ -221,7 +221,10 @@ class Calculation:
         if isinstance(self.second, str) or any(value.plain is None for value in call.inputs.values()):
             return ""
         plains = {self.inputs[name].parameter: value.plain for name, value in call.inputs.items()}
-        again = self.second(**plains)
+        try:
+            again = self.second(**plains)
+        except (ArithmeticError, ValueError, HandwheelError) as fault:
+            return f"{self.id}: the second route gives no result ({fault})"
         others = again if self._several else (again,)
         for (name, first), other in zip(call.results.items(), others, strict=False):
             if not _agree(first, other):

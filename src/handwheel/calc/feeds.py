@@ -8,7 +8,7 @@ from handwheel.calc.quantities import Feed, FeedRate, SpindleSpeed
 __all__ = ["milling_feed", "turning_feed"]
 
 FeedPerTooth = Annotated[float, Quantity("mm", "fz", kind="feed", above=0, usual=(0.005, 1))]
-Teeth = Annotated[int, Quantity("", "z", at_least=1, usual=(1, 40), example="4")]
+Teeth = Annotated[int, Quantity("", "z", at_least=1, at_most=1000, usual=(1, 40), example="4")]
 
 _SOURCE = "Machinery's Handbook, 31st ed., Milling: fm = ft nt N (from memory)"
 
@@ -43,7 +43,7 @@ def turning_feed(*, feed: Feed, spindle_speed: SpindleSpeed) -> FeedRate:
             "any textbook (from memory)",
         ),
     ),
-    second=lambda feed_per_tooth, teeth, spindle_speed: sum([feed_per_tooth * spindle_speed] * teeth),
+    second=lambda feed_per_tooth, teeth, spindle_speed: feed_per_tooth / (1 / (teeth * spindle_speed)),
     result="feed_rate",
 )
 def milling_feed(*, feed_per_tooth: FeedPerTooth, teeth: Teeth, spindle_speed: SpindleSpeed) -> FeedRate:

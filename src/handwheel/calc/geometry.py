@@ -22,7 +22,7 @@ Count = Annotated[int, Quantity("", "n", at_least=1, at_most=_MOST_HOLES, usual=
 Rows = Annotated[int, Quantity("", "rows", at_least=1, at_most=_MOST_HOLES, usual=(1, 50))]
 Columns = Annotated[int, Quantity("", "columns", at_least=1, at_most=_MOST_HOLES, usual=(1, 50))]
 Direction = Annotated[str, Quantity("", "direction", choices=("ccw", "cw"))]
-Wall = Annotated[float, Quantity("mm", "wall", kind="size", bound="at least")]
+Wall = Annotated[float, Quantity("mm", "wall", kind="size", bound="at most")]
 PointLength = Annotated[float, Quantity("mm", "p", at_least=0)]
 OtherDepth = Annotated[float, Quantity("mm", "tb", at_least=0)]
 
@@ -83,12 +83,16 @@ def bolt_circle(
     radius = circle_diameter / 2
     positions = []
     for number in range(count):
-        # twice, because -1e-17 % 360 is 360.0
-        angle = (start_angle + number * turn) % 360 % 360
+        angle = _within_a_turn(start_angle + number * turn)
         x = centre_x + radius * cos(radians(angle))
         y = centre_y + radius * sin(radians(angle))
         positions.append(Position(x, y, angle))
     return BoltCircle(tuple(positions), circle_diameter * sin(pi / count) if count > 1 else 0.0)
+
+
+def _within_a_turn(angle: float) -> float:
+    """Bring an angle into [0, 360); the slack keeps -1e-15 degrees from turning into 360."""
+    return max(0.0, (angle + 1e-9) % 360 - 1e-9)
 
 
 def _bolt_circle_by_turning(
@@ -104,8 +108,7 @@ def _bolt_circle_by_turning(
     arm = circle_diameter / 2 * complex(cos(radians(start_angle)), sin(radians(start_angle)))
     positions = []
     for _ in range(count):
-        # the slack keeps -1e-15 degrees from turning into 360
-        angle = (degrees(atan2(arm.imag, arm.real)) + 1e-9) % 360 - 1e-9
+        angle = _within_a_turn(degrees(atan2(arm.imag, arm.real)))
         positions.append(Position(centre_x + arm.real, centre_y + arm.imag, angle))
         arm *= step
     first, next_one = positions[0], positions[1 % count]
@@ -215,7 +218,7 @@ def wall_between(
 class FloorLeft(NamedTuple):
     """The material left below a depth, or between two depths from opposite faces [mm]."""
 
-    floor: Annotated[float, Quantity("mm", "floor", kind="depth", bound="at least")]
+    floor: Annotated[float, Quantity("mm", "floor", kind="depth", bound="at most")]
     warnings: tuple[str, ...] = ()
 
 

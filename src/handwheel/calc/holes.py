@@ -31,6 +31,7 @@ ChamferDiameter = Annotated[float, Quantity("mm", "D", kind="size", above=0, usu
 IncludedAngle = Annotated[float, Quantity("deg", "sigma", above=0, below=180, usual=(60, 150))]
 Leg = Annotated[float, Quantity("mm", "c", kind="size", above=0, usual=(0.05, 20))]
 Clearance = Annotated[float, Quantity("mm", "a", at_least=0, usual=(0, 20))]
+OpenHole = Annotated[float, Quantity("mm", "dh", above=0, usual=(0.1, 500))]
 TipDepth = Annotated[float, Quantity("mm", "z", kind="depth")]
 ZeroDepth = Annotated[float, Quantity("mm", "z", kind="depth", at_least=0)]
 
@@ -54,7 +55,7 @@ def drill_point_length(
 
 @calculation(
     title="Travel of a drill's tip for a depth at full diameter, or through a thickness",
-    formula="tip_depth = t + a + d / (2 * tan(radians(sigma) / 2))",
+    formula="z = t + a + d / (2 * tan(radians(sigma) / 2))",
     source=_CONE,
     examples=(
         Example(
@@ -81,7 +82,7 @@ def drill_travel(
 
 @calculation(
     title="Depth of a spot drill for a chamfer's diameter",
-    formula="depth = (D - dt) / (2 * tan(radians(sigma) / 2))",
+    formula="z = (D - dt) / (2 * tan(radians(sigma) / 2))",
     source=_CONE,
     examples=(
         Example(
@@ -194,7 +195,7 @@ def chamfer_depth(
     included_angle: IncludedAngle = 90,
     tip_diameter: TipDiameter = 0,
     tip_clearance: Clearance = 0,
-    hole_diameter: Diameter,
+    hole_diameter: OpenHole,
 ) -> Chamfer:
     """Give depth and offset [mm] for a chamfer with an axial leg [mm] at the edge of a hole [mm].
 
@@ -217,7 +218,7 @@ class BlindHole(NamedTuple):
     tip_depth: Annotated[float, Quantity("mm", "t2", kind="depth")]
     tap_tip_depth: Annotated[float, Quantity("mm", "t3", kind="depth")]
     turns: Annotated[float, Quantity("", "turns", kind="turns")]
-    floor: Annotated[float, Quantity("mm", "floor", kind="depth")] | None
+    floor: Annotated[float, Quantity("mm", "floor", kind="depth", bound="at most")] | None
     warnings: tuple[str, ...] = ()
 
 

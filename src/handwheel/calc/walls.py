@@ -1,7 +1,9 @@
 """The thinnest wall between many holes."""
 
+from collections.abc import Callable
 from itertools import pairwise
 from math import hypot
+from operator import attrgetter
 from typing import Annotated, NamedTuple
 
 from handwheel.calc.catalogue import CalculationError, Example, Quantity, calculation
@@ -21,7 +23,7 @@ class HoleRow(NamedTuple):
 class ThinnestWall(NamedTuple):
     """The thinnest wall [mm], negative where holes run into each other, and the two holes at it."""
 
-    wall: Annotated[float, Quantity("mm", "w", kind="depth", bound="at least")]
+    wall: Annotated[float, Quantity("mm", "w", kind="depth", bound="at most")]
     first: Annotated[str, Quantity("", "first")]
     second: Annotated[str, Quantity("", "second")]
     smaller: Annotated[float, Quantity("mm", "d_min", kind="size")]
@@ -30,7 +32,7 @@ class ThinnestWall(NamedTuple):
 def _every_pair(holes: tuple[HoleRow, ...]) -> ThinnestWall:
     """Try every pair: slow, and the second route for the sweep."""
     walls = [_wall(one, other) for index, one in enumerate(holes) for other in holes[index + 1 :]]
-    return min(walls, key=lambda wall: wall.wall)
+    return min(walls)
 
 
 @calculation(
@@ -47,21 +49,29 @@ def _every_pair(holes: tuple[HoleRow, ...]) -> ThinnestWall:
     second=_every_pair,
 )
 def thinnest_wall(*, holes: Annotated[tuple[HoleRow, ...], Quantity("", "holes")]) -> ThinnestWall:
-    """Give the thinnest wall [mm] between any two holes, sweeping along X so that far pairs are not tried."""
+    """Give the thinnest wall [mm] between any two holes, in a sweep, so that far pairs are not tried."""
     if len(holes) < 2:
         raise CalculationError("thinnest_wall: expected at least two holes")
-    in_order = sorted(holes, key=lambda hole: hole.x)
-    best = min((_wall(one, other) for one, other in pairwise(in_order)), key=lambda wall: wall.wall)
+    along = _long_way(holes)
+    in_order = sorted(holes, key=along)
+    best = min(_wall(one, other) for one, other in pairwise(in_order))
     widest = max(hole.diameter for hole in holes)
     for index, one in enumerate(in_order):
         for other in in_order[index + 1 :]:
-            if other.x - one.x > best.wall + widest:
+            if along(other) - along(one) > best.wall + widest:
                 break
-            best = min(best, _wall(one, other), key=lambda wall: wall.wall)
+            best = min(best, _wall(one, other))
     return best
+
+
+def _long_way(holes: tuple[HoleRow, ...]) -> Callable[[HoleRow], float]:
+    """Sweep the way along which the holes are spread further: a column of holes is one X."""
+    xs, ys = [hole.x for hole in holes], [hole.y for hole in holes]
+    return attrgetter("x" if max(xs) - min(xs) >= max(ys) - min(ys) else "y")
 
 
 def _wall(one: HoleRow, other: HoleRow) -> ThinnestWall:
     apart = hypot(other.x - one.x, other.y - one.y)
     smaller = min(one.diameter, other.diameter)
-    return ThinnestWall(apart - (one.diameter + other.diameter) / 2, one.name, other.name, smaller)
+    first, second = sorted((one.name, other.name))
+    return ThinnestWall(apart - (one.diameter + other.diameter) / 2, first, second, smaller)
