@@ -91,8 +91,9 @@ def bolt_circle(
 
 
 def _within_a_turn(angle: float) -> float:
-    """Bring an angle into [0, 360); the slack keeps -1e-15 degrees from turning into 360."""
-    return max(0.0, (angle + 1e-9) % 360 - 1e-9)
+    """Bring an angle into [0, 360); -1e-15 degrees are none, not 360."""
+    turned = angle % 360
+    return turned if turned < 360 - 1e-9 else 0.0
 
 
 def _bolt_circle_by_turning(
