@@ -19,7 +19,6 @@ from handwheel.errors import InputError, nearest, one_line
 __all__ = [
     "JOB",
     "SHOP",
-    "cache_folder",
     "find_job",
     "home",
     "jobs_folder",
@@ -55,11 +54,6 @@ def shop_file(job: Path | None = None) -> Path:
 def own_recipes() -> Path:
     """Give the folder of the person's own recipes."""
     return home() / "recipes"
-
-
-def cache_folder() -> Path:
-    """Give the platform's folder for what can be made again."""
-    return _PLATFORM.user_cache_path
 
 
 def log_folder() -> Path:
