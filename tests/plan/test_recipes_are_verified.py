@@ -212,7 +212,8 @@ def test_a_wrong_step_field_is_told_with_file_and_line(demo: Path, old: str, new
     (demo / "recipes" / "drill.toml").write_text(TEXTS["drill"].replace(old, new, 1), encoding="utf-8")
     with pytest.raises(FaultsError) as told:
         load_job(demo)
-    assert all(fault.file == "drill.toml" and fault.line for fault in told.value.faults)
+    path = str(demo / "recipes" / "drill.toml")
+    assert all(fault.file == path and fault.line for fault in told.value.faults)
     assert said in str(told.value)
 
 
@@ -224,7 +225,7 @@ def test_a_problem_of_a_recipe_is_told_with_its_line(demo: Path) -> None:
     with pytest.raises(FaultsError) as told:
         load_job(demo)
     (fault,) = told.value.faults
-    assert (fault.file, fault.key) == ("drill.toml", "compute.0.in.feed")
+    assert (fault.file, fault.key) == (str(demo / "recipes" / "drill.toml"), "compute.0.in.feed")
     assert fault.line == text[: text.index('"start.fed"')].count("\n") + 1
 
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from pydantic import BaseModel, ValidationError
     from pydantic_core import ErrorDetails
 
-__all__ = ["key_path", "line_of", "model_faults", "syntax_fault"]
+__all__ = ["key_path", "line_of", "model_faults", "syntax_fault", "unknown_keys"]
 
 Keys = Sequence[str | int]
 
@@ -79,6 +79,14 @@ def model_faults(
         faults.setdefault(fault.key, fault)
     more = [Fault(file, None, "", f"and {len(details) - _MOST} more")] if len(details) > _MOST else []
     return sorted(faults.values(), key=lambda fault: fault.line or 0) + more
+
+
+def unknown_keys(data: Any, error: ValidationError) -> list[tuple[str | int, ...]]:
+    """Give the paths of the keys that a shape does not know; none where anything else is wrong too."""
+    errors = error.errors(include_url=False, include_input=False)
+    if any(one["type"] != "extra_forbidden" for one in errors):
+        return []
+    return list(dict.fromkeys(_true_keys(data, one) for one in errors))
 
 
 def key_path(data: Any, keys: Keys) -> str:
@@ -217,11 +225,13 @@ def _telling(data: Any, errors: list[ErrorDetails]) -> list[tuple[tuple[str | in
 
 def _true_keys(data: Any, error: ErrorDetails) -> tuple[str | int, ...]:
     keys: list[str | int] = []
-    loc = error["loc"]
+    loc, missing = error["loc"], error["type"] == "missing"
     for index, key in enumerate(loc):
-        child = _child(data, key)
-        absent = error["type"] == "missing" and index == len(loc) - 1
-        if child is not None or absent:
+        child, below = _child(data, key), loc[index + 1 :]
+        # A kind may have the name of a key that holds a text, `thread`: what follows then stands beside it.
+        plain = not isinstance(child, (Mapping, list, tuple))
+        kind = plain and below and (missing or _child(data, below[0]) is not None)
+        if (child is not None and not kind) or (missing and not below):
             keys.append(key)
             data = child
     if error["type"].startswith("union_tag"):

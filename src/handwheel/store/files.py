@@ -8,12 +8,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from handwheel.errors import Fault, FaultsError, InputError
-from handwheel.store.durable import DISK, Files, replace_file
+from handwheel.errors import Fault, FaultsError
 from handwheel.store.faults import line_of, syntax_fault
 from handwheel.store.layout import loads
 
-__all__ = ["Checked", "Migration", "check_schema", "keep_original", "migrate", "read_toml"]
+__all__ = ["Checked", "Migration", "check_schema", "migrate", "parse_toml", "read_toml"]
 
 Migration = Callable[[dict[str, Any]], dict[str, Any]]
 """One step from a schema to the next: a pure function, which leaves what it was given as it was."""
@@ -34,7 +33,7 @@ class Checked:
 
     @property
     def migrated(self) -> bool:
-        """Whether it was older: before it is written, `keep_original`."""
+        """Whether it was older. Nothing writes these files, so that the file stays in its old schema."""
         return self.schema < self.known
 
     @property
@@ -43,22 +42,25 @@ class Checked:
         if self.read_only:
             return f"schema {self.schema} is newer than this program knows ({self.known}): for looking only"
         if self.migrated:
-            return (
-                f"schema {self.schema} was brought to {self.known}; the original is kept when it is written"
-            )
+            return f"schema {self.schema} was read as {self.known}; the file stays as it is"
         return ""
 
 
 def read_toml(path: Path, *, limit: int = 1_000_000) -> tuple[dict[str, Any], str]:
     """Read a file of at most `limit` bytes and give its data and its text, line ends made one.
 
-    Raises `InputError` or `FaultsError`, one line that names the file.
+    Raises `FaultsError`, one line that names the file.
     """
-    text = _decode(path, _read(path, limit)).replace("\r\n", "\n")
+    return parse_toml(str(path), _read(path, limit))
+
+
+def parse_toml(file: str, content: bytes) -> tuple[dict[str, Any], str]:
+    """Give the data and the text of a file's content; `file` is what a fault names."""
+    text = _decode(file, content).replace("\r\n", "\n")
     try:
         return loads(text), text
     except ValueError as error:
-        raise FaultsError([syntax_fault(str(path), text, error)]) from error
+        raise FaultsError([syntax_fault(file, text, error)]) from error
 
 
 def check_schema(
@@ -89,35 +91,31 @@ def migrate(data: dict[str, Any], schema: int, known: int, steps: Mapping[int, M
     return data
 
 
-def keep_original(path: Path, schema: int, files: Files = DISK) -> Path:
-    """Keep a file as it is under `NAME.schema-N`, before its migrated data is written; once is enough."""
-    kept = path.with_name(f"{path.name}.schema-{schema}")
-    if files.stat(kept) is None:
-        replace_file(kept, files.read(path), files, keep_previous=False)
-    return kept
-
-
 def _read(path: Path, limit: int) -> bytes:
     if os.path.isdir(path):
-        raise InputError(f"{path}: this is a folder; a file was expected")
+        raise _unusable(path, "this is a folder; a file was expected")
     if os.path.exists(path) and not os.path.isfile(path):
-        raise InputError(f"{path}: this is a device; a file was expected")
+        raise _unusable(path, "this is a device; a file was expected")
     try:
         with path.open("rb") as file:
             data = file.read(limit + 1)
     except FileNotFoundError:
-        raise InputError(f"{path}: there is no such file") from None
+        raise _unusable(path, "there is no such file") from None
     except OSError as error:
-        raise InputError(f"{path}: it cannot be read: {error.strerror}") from error
+        raise _unusable(path, f"it cannot be read: {error.strerror}") from error
     if len(data) > limit:
-        raise InputError(f"{path}: it is too large; {limit:,} bytes are taken at most")
+        raise _unusable(path, f"it is too large; {limit:,} bytes are taken at most")
     return data
 
 
-def _decode(path: Path, data: bytes) -> str:
+def _unusable(path: Path, what: str) -> FaultsError:
+    return FaultsError([Fault(str(path), None, "", what)])
+
+
+def _decode(file: str, data: bytes) -> str:
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         what = f"byte {data[error.start]:#04x} is not UTF-8; save the file with the encoding UTF-8"
-        raise FaultsError([Fault(str(path), line, "", what)]) from error
+        raise FaultsError([Fault(file, line, "", what)]) from error

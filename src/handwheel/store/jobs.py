@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from copy import deepcopy
 from dataclasses import dataclass
+from functools import partial
 from importlib.resources.abc import Traversable
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
@@ -22,9 +24,10 @@ from handwheel.plan.finding import Finding
 from handwheel.plan.make import make_plan
 from handwheel.plan.resolve import Plan
 from handwheel.resources import recipe_files
-from handwheel.store.faults import line_of, model_faults
-from handwheel.store.files import check_schema, read_toml
+from handwheel.store.faults import line_of, model_faults, unknown_keys
+from handwheel.store.files import Checked, check_schema, parse_toml, read_toml
 from handwheel.store.folders import JOB, own_recipes, shop_file
+from handwheel.store.layout import loads
 
 __all__ = ["Library", "OpenedJob", "load_job", "load_library", "place_of"]
 
@@ -42,54 +45,52 @@ class Library:
 
 @dataclass(frozen=True, slots=True)
 class OpenedJob:
-    """A job's plan with the texts it was read from, for the places of findings."""
+    """A job's plan with the texts it was read from, for the places of findings.
+
+    `said` is what a person has to be told. `read_only` says why the job may only be looked at: a newer
+    program wrote its files, and what this one knows of them may not be all; "" where it may be worked at.
+    """
 
     plan: Plan
     folder: Path
     texts: Mapping[str, str]
     said: tuple[str, ...] = ()
+    read_only: str = ""
 
 
 def load_job(folder: Path) -> OpenedJob:
     """Read job, shop and recipes and make the plan. Raises `FaultsError` with every fault found."""
-    faults: list[Fault] = []
-    texts: dict[str, str] = {}
-    said: list[str] = []
-    job = _read(folder / JOB, JOB, Job, job_model.SCHEMA, texts, faults, said)
+    reading = _Reading()
+    job = reading.take(folder / JOB, Job, job_model.SCHEMA)
     shop_path = shop_file(folder)
-    shop = (
-        _read(shop_path, shop_path.name, Shop, shop_model.SCHEMA, texts, faults, said)
-        if shop_path.is_file()
-        else Shop()
-    )
+    shop = reading.take(shop_path, Shop, shop_model.SCHEMA) if shop_path.is_file() else Shop()
     library = load_library(folder)
-    faults.extend(library.faults)
+    faults = [*reading.faults, *library.faults]
     if faults or job is None or shop is None:
         raise FaultsError(faults)
     plan = make_plan(job, shop, library.recipes, str(folder))
-    return OpenedJob(plan, folder, texts, tuple(said))
+    return OpenedJob(plan, folder, reading.texts, tuple(reading.said), "; ".join(reading.newer))
 
 
 def load_library(job: Path | None = None) -> Library:
     """Read all recipes: those that ship, then the person's own, then those beside the job; the last wins."""
-    places: list[tuple[str, Iterable[Traversable]]] = [("handwheel", recipe_files())]
-    own = [("own", own_recipes())] + ([("job", job / "recipes")] if job else [])
-    places.extend((origin, sorted(folder.glob("*.toml"))) for origin, folder in own if folder.is_dir())
     recipes: dict[str, Recipe] = {}
     origins: dict[str, str] = {}
     texts: dict[str, tuple[str, str]] = {}
     faults: list[Fault] = []
-    for origin, files in places:
-        for file in files:
-            recipe, text = _recipe(file, faults)
-            if recipe is not None:
-                recipes[recipe.id], origins[recipe.id] = recipe, origin
-                texts[recipe.id] = (str(file.name), text)
+    for source in _recipe_sources(job):
+        try:
+            recipe, text = _recipe(source)
+        except FaultsError as error:
+            faults.extend(error.faults)
+        else:
+            recipes[recipe.id], origins[recipe.id] = recipe, source.origin
+            texts[recipe.id] = (source.file, text)
     for id, recipe in recipes.items():
-        name, text = texts[id]
+        file, text = texts[id]
         for problem in verify(recipe, recipes):
             key = ".".join(str(key) for key in problem.keys)
-            faults.append(Fault(name, line_of(text, problem.keys), key, problem.what))
+            faults.append(Fault(file, line_of(text, problem.keys), key, problem.what))
     return Library(recipes, origins, tuple(faults))
 
 
@@ -103,8 +104,6 @@ def place_of(finding: Finding, texts: Mapping[str, str]) -> str:
 
 def index_path(text: str, keys: Iterable[str | int]) -> tuple[str | int, ...]:
     """Turn names of tables in a list (`features`, `m8-holes`) into their indexes, as far as they go."""
-    from handwheel.store.layout import loads
-
     data: Any = loads(text)
     path: list[str | int] = []
     for key in keys:
@@ -120,55 +119,100 @@ def index_path(text: str, keys: Iterable[str | int]) -> tuple[str | int, ...]:
     return tuple(path)
 
 
-def _read(
-    path: Path,
-    name: str,
-    model: type[Shape],
-    known: int,
-    texts: dict[str, str],
-    faults: list[Fault],
-    said: list[str],
-) -> Shape | None:
+class _Reading:
+    """The files of a job being read: their texts, their faults, what has to be told, what is newer."""
+
+    def __init__(self) -> None:
+        self.texts: dict[str, str] = {}
+        self.faults: list[Fault] = []
+        self.said: list[str] = []
+        self.newer: list[str] = []
+
+    def take(self, path: Path, model: type[Shape], known: int) -> Shape | None:
+        """Read one file into its shape; None where that left faults."""
+        try:
+            data, text = read_toml(path)
+            self.texts[path.name] = text
+            checked = check_schema(data, known, str(path), text)
+            shape = _shaped(model, checked, str(path), text)
+        except FaultsError as error:
+            self.faults.extend(error.faults)
+            return None
+        if checked.note:
+            self.said.append(f"{path.name}: {checked.note}")
+        if checked.read_only:
+            self.newer.append(f"{path.name}: {checked.note}")
+        return shape
+
+
+class _Source(NamedTuple):
+    """Where a recipe comes from: from whom, what a fault of it names, and how it is read."""
+
+    origin: str
+    file: str
+    read: Callable[[], tuple[dict[str, Any], str]]
+
+
+def _recipe_sources(job: Path | None) -> Iterator[_Source]:
+    for shipped in recipe_files():
+        yield _Source("handwheel", shipped.name, partial(_shipped, shipped))
+    folders = [("own", own_recipes())] + ([("job", job / "recipes")] if job else [])
+    for origin, folder in folders:
+        if folder.is_dir():
+            for path in sorted(one for one in folder.iterdir() if one.suffix == ".toml"):
+                yield _Source(origin, str(path), partial(read_toml, path))
+
+
+def _shipped(file: Traversable) -> tuple[dict[str, Any], str]:
+    return parse_toml(file.name, file.read_bytes())
+
+
+def _recipe(source: _Source) -> tuple[Recipe, str]:
+    data, text = source.read()
+    checked = check_schema(data, recipe_model.SCHEMA, source.file, text)
+    if checked.read_only:
+        raise _too_new(checked, source.file, text)
+    return _shaped(Recipe, checked, source.file, text), text
+
+
+def _shaped(model: type[Shape], checked: Checked, file: str, text: str) -> Shape:
+    """Validate a file's data. Of a newer file what is known will do, where that validates."""
+    if checked.read_only:
+        return _known_part(model, checked, file, text)
     try:
-        data, text = read_toml(path)
-        texts[name] = text
-        checked = check_schema(data, known, str(path), text)
-    except FaultsError as error:
-        faults.extend(error.faults)
-        return None
-    if checked.note:
-        said.append(f"{name}: {checked.note}")
-    return _validated(model, checked.data, str(path), text, faults)
-
-
-def _recipe(file: Traversable, faults: list[Fault]) -> tuple[Recipe | None, str]:
-    from handwheel.store.faults import syntax_fault
-    from handwheel.store.layout import loads
-
-    text = file.read_text(encoding="utf-8")
-    try:
-        data = loads(text)
-        check_schema(data, recipe_model.SCHEMA, file.name, text)
-    except FaultsError as error:
-        faults.extend(error.faults)
-        return None, text
-    except ValueError as error:
-        faults.append(syntax_fault(file.name, text, error))
-        return None, text
-    return _validated(Recipe, data, file.name, text, faults), text
-
-
-def _validated(
-    model: type[Shape], data: dict[str, Any], file: str, text: str, faults: list[Fault]
-) -> Shape | None:
-    try:
-        return model.model_validate(data, context={"units": _units(data)})
+        return _validated(model, checked.data)
     except ValidationError as error:
-        faults.extend(_placed(fault, text) for fault in model_faults(file, text, error, model=model))
-        return None
+        found = model_faults(file, text, error, model=model)
+        raise FaultsError([_placed(fault, text) for fault in found]) from error
     except InputError as error:
-        faults.append(Fault(file, None, "", str(error)))
-        return None
+        raise FaultsError([Fault(file, None, "", str(error))]) from error
+
+
+def _known_part(model: type[Shape], checked: Checked, file: str, text: str) -> Shape:
+    data = deepcopy(checked.data)
+    while True:
+        try:
+            return _validated(model, data)
+        except ValidationError as error:
+            unknown = unknown_keys(data, error)
+        except InputError:
+            unknown = []
+        if not unknown:
+            raise _too_new(checked, file, text)
+        for *place, key in unknown:
+            table: Any = data
+            for step in place:
+                table = table[step]
+            del table[key]
+
+
+def _too_new(checked: Checked, file: str, text: str) -> FaultsError:
+    what = f"{checked.schema} is newer than this program knows ({checked.known}): it needs a newer handwheel"
+    return FaultsError([Fault(file, line_of(text, ("schema",)), "schema", what)])
+
+
+def _validated(model: type[Shape], data: dict[str, Any]) -> Shape:
+    return model.model_validate(data, context={"units": _units(data)})
 
 
 def _units(data: Mapping[str, Any]) -> str:
