@@ -5,13 +5,14 @@ from __future__ import annotations
 import errno
 import os
 import threading
+import time
 from datetime import datetime
 from pathlib import Path
 
 import pytest
 
 from handwheel.errors import StoreError
-from handwheel.store.durable import Disk, replace_file
+from handwheel.store.durable import DISK, Disk, replace_file
 from handwheel.store.writer import SaveState, Writer
 
 
@@ -45,6 +46,14 @@ class Trouble(Disk):
 
 def now() -> datetime:
     return datetime(2026, 11, 24, 10, 15)
+
+
+def saved(writer: Writer, version: int) -> bool:
+    """Wait also past tries that fail, at most five seconds."""
+    end = time.monotonic() + 5
+    while not writer.wait(version, 0.1) and time.monotonic() < end:
+        time.sleep(0.005)
+    return writer.wait(version, 0)
 
 
 @pytest.fixture
@@ -130,7 +139,7 @@ def test_a_failed_save_is_tried_again_by_the_clock(path: Path) -> None:
     for _ in range(3):
         assert failures.acquire(timeout=5)
     files.trouble = False
-    assert writer.wait(1, 5)
+    assert saved(writer, 1)
     assert (path.read_bytes(), writer.state().problem) == (b"one", "")
     assert os.listdir(path.parent) == ["record.toml"]
     writer.close()
@@ -188,10 +197,10 @@ def test_a_fault_of_the_program_does_not_end_the_saving(path: Path) -> None:
     assert writer.close() == ""
 
 
-def conflicting(path: Path) -> tuple[Writer, Path]:
+def conflicting(path: Path, files: Disk = DISK) -> tuple[Writer, Path]:
     """Save, let somebody else change the file, save again."""
     told = threading.Semaphore(0)
-    writer = Writer(path, None, now=now, after=lambda state: told.release())
+    writer = Writer(path, None, now=now, files=files, after=lambda state: told.release())
     writer.submit(1, b"ours")
     assert told.acquire(timeout=5)
     path.write_bytes(b"theirs")
@@ -222,6 +231,72 @@ def test_a_person_may_say_that_ours_stands(path: Path) -> None:
     assert writer.close() == ""
     assert path.read_bytes() == b"ours too"
     assert path.with_name("record.changed-2026-11-24T101500.toml").read_bytes() == b"theirs"
+
+
+def test_waiting_ends_as_the_save_fails_and_not_by_the_clock(path: Path) -> None:
+    """The earlier failure is not taken for one of the content that is waited for."""
+    files, failed = Trouble(), threading.Event()
+    writer = Writer(path, None, files=files, retry=60, after=lambda state: failed.set())
+    writer.submit(1, b"one")
+    assert not writer.wait(1, 60)
+    assert failed.wait(5)
+    files.trouble = False
+    writer.submit(2, b"two")
+    assert writer.wait(2, 60)
+    writer.close()
+
+
+def test_waiting_ends_as_the_content_goes_to_the_file_of_a_conflict(path: Path) -> None:
+    writer, _ = conflicting(path)
+    writer.submit(3, b"ours three")
+    assert not writer.wait(3, 60)
+    writer.close()
+
+
+class StuckAside(Disk):
+    """Does not bring the file that a person has set aside to the disk: it fails, or does not answer."""
+
+    def __init__(self, answers: bool) -> None:
+        self.open = threading.Event()
+        self.stuck = True
+        self.answers = answers
+
+    def create(self, path: Path, mode: int | None) -> int:
+        if ".changed-" in path.name and self.stuck:
+            assert self.answers or self.open.wait(5)
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        return super().create(path, mode)
+
+
+def test_where_the_changed_file_cannot_be_kept_the_conflict_goes_on(path: Path) -> None:
+    files = StuckAside(answers=True)
+    writer, conflict = conflicting(path, files)
+    with pytest.raises(OSError, match=os.strerror(errno.ENOSPC)):
+        writer.keep_mine()
+    assert writer.state().conflict == conflict
+    assert (path.read_bytes(), conflict.read_bytes()) == (b"theirs", b"ours too")
+    files.stuck = False
+    writer.keep_mine()
+    assert writer.wait(2, 5)
+    assert writer.close() == ""
+
+
+def test_a_disk_that_does_not_answer_keeps_nobody_waiting(path: Path) -> None:
+    """Neither the one who ends the conflict nor the one who asks how saving stands."""
+    files = StuckAside(answers=False)
+    writer, conflict = conflicting(path, files)
+    with pytest.raises(TimeoutError, match="does not answer"):
+        writer.keep_mine(timeout=0.05)
+    assert writer.state().conflict == conflict
+    files.open.set()
+    writer.close()
+
+
+def test_when_saving_has_ended_a_conflict_stays(path: Path) -> None:
+    writer, _ = conflicting(path)
+    writer.close()
+    with pytest.raises(StoreError, match="ended"):
+        writer.keep_mine()
 
 
 def test_without_a_conflict_there_is_nothing_to_keep(path: Path) -> None:
@@ -274,5 +349,5 @@ def test_a_save_that_failed_after_it_reached_the_file_is_our_own(path: Path) -> 
 
     writer = Writer(path, None, files=LateTrouble(), retry=0.01)
     writer.submit(1, b"one")
-    assert writer.wait(1, 5)
+    assert saved(writer, 1)
     assert (writer.close(), path.read_bytes()) == ("", b"one")

@@ -97,9 +97,10 @@ class Writer:
         self._waiting: deque[tuple[int, float]] = deque()
         self._state = SaveState(0, 0)
         self._kept = 0  # version that the conflict file holds
+        self._tried = 0  # version that was last tried, well or not
+        self._wish: _Wish | None = None  # that ours stands, to be carried out by the thread
         self._asked = 0  # how often somebody wanted something, so that no wish falls between two waits
         self._answered = 0
-        self._busy = False
         self._closing = False
         self._thread = Thread(target=self._run, name=f"saves {path.name}", daemon=True)
         self._thread.start()
@@ -122,24 +123,33 @@ class Writer:
             return self._state
 
     def wait(self, version: int, timeout: float | None = None) -> bool:
-        """Wait until a version is saved, at most `timeout` [s]; say whether it is."""
-        with self._changed:
-            return self._changed.wait_for(lambda: self._state.saved >= version, timeout)
+        """Wait until a version is saved; say whether it is.
 
-    def keep_mine(self) -> None:
-        """End a conflict: what was submitted stands, and the changed file is kept under another name.
-
-        Raises `OSError` where it cannot be kept; the conflict then goes on.
+        Waits at most `timeout` [s], and no longer than until a try of that version has failed or went
+        to the conflict's file: `state` says why.
         """
         with self._changed:
-            self._changed.wait_for(lambda: not self._busy)
+            self._changed.wait_for(lambda: self._state.saved >= version or self._failed(version), timeout)
+            return self._state.saved >= version
+
+    def keep_mine(self, timeout: float = 2.0) -> None:
+        """End a conflict: what was submitted stands, and the changed file is kept under another name.
+
+        The thread does it, within `timeout` [s]. Raises `OSError` where it could not be done or the disk
+        does not answer; the conflict then goes on.
+        """
+        with self._changed:
             if self._state.conflict is None:
                 return
-            aside = self._path.with_name(f"{self._path.stem}.changed-{stamp(self._now())}{self._path.suffix}")
-            self._watch.accept(self._path, free_name(aside, self._files))
-            self._kept = 0
-            self._set(conflict=None, problem="")
+            if not self._thread.is_alive():
+                raise StoreError("saving has ended already")
+            wish = self._wish = self._wish or _Wish()
             self._ask()
+            if not self._changed.wait_for(lambda: wish.done, timeout):
+                self._wish = None  # unless it is being carried out just now
+                raise TimeoutError(errno.ETIMEDOUT, "the disk does not answer")
+        if wish.problem is not None:
+            raise wish.problem
 
     def close(self, timeout: float = 2.0) -> str:
         """Save what waits, at most for `timeout` [s], and say what is not saved; "" where all is."""
@@ -159,12 +169,17 @@ class Writer:
             with self._changed:
                 if failed:
                     self._changed.wait_for(lambda: self._asked > self._answered, self._retry)
-                self._changed.wait_for(lambda: self._due() or self._closing)
-                if not self._due():
+                self._changed.wait_for(lambda: self._due() or self._closing or self._wish is not None)
+                wish, self._wish = self._wish, None
+                if wish is None and not self._due():
                     return
                 self._answered, last = self._asked, self._closing
+            if wish is not None:
+                self._carry_out(wish)
+            with self._changed:
+                if not self._due():
+                    continue
                 version, content, conflict = self._state.submitted, self._content, self._state.conflict
-                self._busy = True
             failed = not self._attempt(version, content, conflict)
             if failed and last:
                 return
@@ -175,6 +190,23 @@ class Writer:
 
     def _due(self) -> bool:
         return max(self._state.saved, self._kept) < self._state.submitted
+
+    def _failed(self, version: int) -> bool:
+        return self._tried >= version and (self._state.problem != "" or self._state.conflict is not None)
+
+    def _carry_out(self, wish: _Wish) -> None:
+        """Keep the changed file under a name of its own, so that the next save goes to its place."""
+        name = f"{self._path.stem}.changed-{stamp(self._now())}{self._path.suffix}"
+        try:
+            self._watch.accept(self._path, free_name(self._path.with_name(name), self._files))
+        except OSError as error:
+            wish.problem = error
+        with self._changed:
+            wish.done = True
+            if wish.problem is None:
+                self._kept = 0
+                self._set(conflict=None, problem="")
+            self._changed.notify_all()
 
     def _attempt(self, version: int, content: Content, conflict: Path | None) -> bool:
         """Save once; say whether the content is on the disk, in its place or in the conflict's file."""
@@ -213,7 +245,7 @@ class Writer:
                     self._waiting.popleft()
             if done and conflict is not None:
                 self._kept = version
-            self._busy = False
+            self._tried = version
             state = self._set(saved=saved, problem=problem, conflict=conflict)
         if self._after is not None:
             try:
@@ -226,6 +258,14 @@ class Writer:
         self._state = replace(self._state, pending_since=since, **changes)
         self._changed.notify_all()
         return self._state
+
+
+@dataclass(slots=True)
+class _Wish:
+    """That a conflict ends: whether the thread has done what it could, and what kept it from it."""
+
+    done: bool = False
+    problem: OSError | None = None
 
 
 class _ChangedError(Exception):
