@@ -315,13 +315,41 @@ def test_a_record_on_a_bad_sector_comes_from_the_backup(tmp_path: Path) -> None:
 
 
 def test_the_newest_ten_dated_copies_stay(tmp_path: Path) -> None:
+    """A file of somebody else's is no copy, whatever its name begins with."""
     assert keep_copy(tmp_path, clock()) is None
-    data = save(tmp_path, EVENTS)
     for day in range(1, 14):
+        data = save(tmp_path, EVENTS * day)
         keep_copy(tmp_path, datetime(2026, 11, day))
+        (tmp_path / KEPT / "record-notes.toml").write_bytes(b"mine")
     kept = sorted(path.name for path in (tmp_path / KEPT).iterdir())
-    assert kept == [f"record-{stamp(datetime(2026, 11, day))}.toml" for day in range(4, 14)]
-    assert (tmp_path / KEPT / kept[0]).read_bytes() == data
+    stamps = [f"record-{stamp(datetime(2026, 11, day))}.toml" for day in range(4, 14)]
+    assert kept == [*stamps, "record-notes.toml"]
+    assert (tmp_path / KEPT / stamps[-1]).read_bytes() == data
+
+
+def test_a_record_that_did_not_change_is_not_copied_again(tmp_path: Path) -> None:
+    """Opening a job ten times to look must not push the older copies out."""
+    save(tmp_path, EVENTS)
+    first = keep_copy(tmp_path, datetime(2026, 11, 1))
+    assert keep_copy(tmp_path, datetime(2026, 11, 2)) == first
+    save(tmp_path, EVENTS[:2])
+    second = keep_copy(tmp_path, datetime(2026, 11, 3))
+    assert second != first
+    assert sorted((tmp_path / KEPT).iterdir()) == [first, second]
+
+
+def test_a_copy_that_cannot_be_read_does_not_stand_in_for_a_new_one(tmp_path: Path) -> None:
+    class BadSector(Disk):
+        def read(self, path: Path) -> bytes:
+            if path.parent.name == KEPT:
+                raise OSError(5, "bad sector")
+            return super().read(path)
+
+    data = save(tmp_path, EVENTS)
+    keep_copy(tmp_path, datetime(2026, 11, 1))
+    second = keep_copy(tmp_path, datetime(2026, 11, 2), BadSector())
+    assert second is not None and second.name == "record-2026-11-02T000000.toml"
+    assert second.read_bytes() == data
 
 
 # The first paint

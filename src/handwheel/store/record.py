@@ -6,6 +6,7 @@ the writer of TOML; what needs them imports them when it is called.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
@@ -16,7 +17,7 @@ from zlib import crc32
 
 from handwheel.errors import StoreError
 from handwheel.store import layout
-from handwheel.store.durable import DISK, Files, backup_of, replace_file
+from handwheel.store.durable import DISK, Files, backup_of, replace_file, sweep
 
 if TYPE_CHECKING:
     from handwheel.models.record import Event
@@ -39,6 +40,7 @@ __all__ = [
 NAME = "record.toml"
 KEPT = "record-kept"  # the folder of the dated copies, one for each session
 _COPIES = 10
+_COPY = re.compile(r"record-\d{4}-\d\d-\d\dT\d{6}\.toml")  # with `stamp` in it
 
 Standing = Literal["intact", "edited", "newer", "foreign", "broken"]
 """What became of a record since it was written:
@@ -187,9 +189,10 @@ def load(
 
 
 def keep_copy(folder: Path, at: datetime, files: Files = DISK) -> Path | None:
-    """Keep a dated copy of the record, as a session begins, and the newest ten of them; None without one.
+    """Keep a dated copy of the record, as a session begins, and the newest ten; None without a record.
 
-    A copy, not a second name: an editor that writes in place would change both.
+    Where the newest copy is the same, it is the one. A copy, not a second name: an editor that writes in
+    place would change both. To be called, as `sweep`, by the one who holds the folder's lock.
     """
     main, kept = folder / NAME, folder / KEPT
     if files.stat(main) is None:
@@ -197,8 +200,13 @@ def keep_copy(folder: Path, at: datetime, files: Files = DISK) -> Path | None:
     if files.stat(kept) is None:
         kept.mkdir(exist_ok=True)
         files.fsync_dir(folder)
+    sweep(kept, files)
+    content = files.read(main)
+    newest = next(iter(_copies(folder, files)), None)
+    if newest is not None and _holds(newest, content, files):
+        return newest
     copy = kept / f"record-{stamp(at)}.toml"
-    replace_file(copy, files.read(main), files, keep_previous=False)
+    replace_file(copy, content, files, keep_previous=False)
     for old in _copies(folder, files)[_COPIES:]:
         with suppress(OSError):
             files.unlink(old)
@@ -296,7 +304,13 @@ def _copies(folder: Path, files: Files) -> list[Path]:
         names = files.listdir(kept)
     except OSError:
         return []
-    return [kept / name for name in sorted(names, reverse=True) if name.startswith("record-")]
+    return [kept / name for name in sorted(names, reverse=True) if _COPY.fullmatch(name)]
+
+
+def _holds(path: Path, content: bytes, files: Files) -> bool:
+    with suppress(OSError):  # a copy that the disk does not give back is none
+        return files.read(path) == content
+    return False
 
 
 def _aside(main: Path, problem: str, files: Files, clock: Callable[[], datetime], move: bool) -> str:
