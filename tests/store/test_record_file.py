@@ -14,11 +14,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from handwheel.errors import StoreError
-from handwheel.models import record as models
 from handwheel.models.record import EVENT_KINDS, Event
 from handwheel.store import layout
 from handwheel.store.durable import Disk, backup_of, replace_file
-from handwheel.store.record import KEPT, NAME, RecordText, keep_copy, load, parse, read_now, stamp
+from handwheel.store.record import KEPT, NAME, Loaded, RecordText, keep_copy, load, parse, read_now, stamp
 
 AT = "2026-11-24T10:15:00+01:00"
 NOW = {
@@ -195,8 +194,33 @@ def test_an_unknown_key_names_its_line_and_is_not_taken_for_damage() -> None:
     assert record.problem == 'record.toml:7 event.#1.postion: unknown key; did you mean "position"?'
 
 
-def test_the_schema_of_the_layout_is_that_of_the_model() -> None:
-    assert layout.SCHEMA == models.SCHEMA
+def sealed(events: bytes, count: int) -> bytes:
+    """Give a record with these bytes of events, as a program wrote it."""
+    head = layout.split(written([])).head
+    return head + events + layout.seal(count, head, crc32(events))
+
+
+@pytest.mark.parametrize("undoes", [-1, 1, 2, 10**6])
+def test_an_entry_that_takes_back_what_is_not_above_it_is_said(undoes: int) -> None:
+    """In a record edited by hand it is told with its line; one that a program wrote is not added to."""
+    bad = Event(kind="undone", at=AT, undoes=undoes)
+    events = layout.split(written([EVENTS[0], bad])).events
+    said = f"event.#2.undoes: {undoes} is no entry above this one, counted from 0; it takes back nothing"
+    record = parse(sealed(events, 2))
+    assert record.standing == "foreign"
+    assert record.problem == f"record.toml:{line_of_undoes(sealed(events, 2))} {said}"
+    edited = parse(sealed(events, 3))
+    assert (edited.standing, edited.events) == ("edited", (EVENTS[0], bad))
+    assert edited.problem.endswith(said) and "\n" not in edited.problem
+
+
+def line_of_undoes(data: bytes) -> int:
+    return 1 + next(line for line, text in enumerate(data.splitlines()) if text.startswith(b"undoes"))
+
+
+def test_an_entry_may_take_back_any_that_stands_above_it() -> None:
+    for undoes in (0, 2):
+        assert parse(written([*EVENTS, Event(kind="undone", at=AT, undoes=undoes)])).intact
 
 
 # The folder
@@ -272,15 +296,36 @@ def test_a_record_that_was_removed_comes_from_the_backup(tmp_path: Path) -> None
     assert loaded.said[0] == "record.toml is not there"
 
 
-def test_a_record_changed_by_hand_comes_with_the_one_before(tmp_path: Path) -> None:
-    save(tmp_path, EVENTS)
-    edited = save(tmp_path, EVENTS).replace(b"6.81", b"6.79")
+@pytest.mark.parametrize(
+    ("before", "now", "differs"),
+    [
+        (EVENTS, [*EVENTS[:2], EVENTS[0]], "entry 3 is the first that differs"),
+        (EVENTS[:2], EVENTS, "those of the copy stand as they were"),
+        (EVENTS, EVENTS[:1], "from entry 2 on they are missing now"),
+        (EVENTS, EVENTS[1:], "entry 1 is the first that differs"),
+    ],
+    ids=["one changed", "one added", "two removed", "the first removed"],
+)
+def test_a_record_changed_by_hand_is_compared_with_the_one_before(
+    tmp_path: Path, before: list[Event], now: list[Event], differs: str
+) -> None:
+    """How many entries there were and are, and from where on they differ, in one line each."""
+    save(tmp_path, before)
+    save(tmp_path, before)
+    edited = written(now).replace(b"Set", b"Bet")
     (tmp_path / NAME).write_bytes(edited)
     loaded = load(tmp_path, clock=clock)
     assert (loaded.record.standing, loaded.data) == ("edited", edited)
-    assert loaded.before is not None
-    assert loaded.before.events[2].value == 6.81
-    assert "changed" in loaded.said[0]
+    assert loaded.said == (
+        "record.toml: it was changed since it was saved: its checksum does not agree",
+        f"entries in the last intact copy (record.toml.bak): {len(before)}; now: {len(now)}",
+        differs,
+    )
+
+
+def test_a_record_changed_by_hand_without_an_older_copy_says_so(tmp_path: Path) -> None:
+    (tmp_path / NAME).write_bytes(written(EVENTS).replace(b"6.81", b"6.79"))
+    assert load(tmp_path, clock=clock).said[1:] == ("no older copy of it was found to compare it with",)
 
 
 def test_a_newer_record_is_read_only_and_stays(tmp_path: Path) -> None:
@@ -350,6 +395,42 @@ def test_a_copy_that_cannot_be_read_does_not_stand_in_for_a_new_one(tmp_path: Pa
     second = keep_copy(tmp_path, datetime(2026, 11, 2), BadSector())
     assert second is not None and second.name == "record-2026-11-02T000000.toml"
     assert second.read_bytes() == data
+
+
+# Going on
+
+
+@given(nows, st.lists(events, max_size=5), events)
+def test_a_record_is_gone_on_with_as_if_it_had_never_been_left(
+    now: dict[str, object], events: list[Event], added: Event
+) -> None:
+    """The bytes of the events on file are those that would be made of them anew, whatever their line ends."""
+    for data in (written(events, now), written(events, now).replace(b"\n", b"\r\n")):
+        text = RecordText.resume(Loaded(parse(data), None, data, ()))
+        assert text.text(NOW) == written(events)
+        text.append(added)
+        assert text.text(NOW) == written([*events, added])
+        assert len(text) == len(events) + 1
+
+
+def test_a_record_that_is_intact_is_not_turned_into_text_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    save(tmp_path, EVENTS)
+    loaded = load(tmp_path, clock=clock)
+    monkeypatch.setattr(Event, "table", lambda event: pytest.fail("turned into text"))
+    assert len(RecordText.resume(loaded)) == 3
+
+
+def test_a_record_that_was_edited_or_comes_from_a_copy_is_written_anew(tmp_path: Path) -> None:
+    """What a hand wrote is taken by its meaning: its bytes may not be such as will be read again."""
+    save(tmp_path, EVENTS[:2])
+    edited = save(tmp_path, EVENTS).replace(b"value = 6.81\n", b"value    = 6.79 # mine\n")
+    (tmp_path / NAME).write_bytes(edited)
+    loaded = load(tmp_path, clock=clock)
+    assert RecordText.resume(loaded).text(NOW) == written(list(loaded.record.events))
+    (tmp_path / NAME).unlink()
+    assert RecordText.resume(load(tmp_path, clock=clock)).text(NOW) == written(EVENTS[:2])
 
 
 # The first paint

@@ -6,9 +6,7 @@ from typing import Any, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field
 
-__all__ = ["EVENT_KINDS", "SCHEMA", "Event", "EventKind", "Verdict"]
-
-SCHEMA = 1
+__all__ = ["EVENT_KINDS", "Event", "EventKind", "Verdict"]
 
 EventKind = Literal[
     "opened",  # a person sat down at the job: a session begins

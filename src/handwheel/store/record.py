@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 from zlib import crc32
 
-from handwheel.errors import StoreError
+from handwheel.errors import Fault, StoreError
 from handwheel.store import layout
 from handwheel.store.durable import DISK, Files, backup_of, replace_file, sweep
 
@@ -48,7 +48,7 @@ Standing = Literal["intact", "edited", "newer", "foreign", "broken"]
 intact   as this program wrote it
 edited   readable and complete, but the checksum disagrees: changed by hand, or by a failing disk
 newer    its schema is newer than this program
-foreign  as a program wrote it, with entries that this one does not know
+foreign  as a program wrote it, with entries that this one does not know or that cannot be
 broken   cut off, empty or unreadable
 """
 
@@ -73,15 +73,12 @@ class Loaded:
     """The record to go on from, where it came from, and what a person has to be told.
 
     `data` is what record.toml itself holds now (None: there is none), for the one who replaces it.
-    `before` is the newest intact older copy where the record was edited, so that the difference can
-    be shown before the person says which of the two stands.
     """
 
     record: Record
     source: Path | None
     data: bytes | None
     said: tuple[str, ...]
-    before: Record | None = None
 
     @property
     def read_only(self) -> bool:
@@ -98,6 +95,17 @@ class RecordText:
         self._count = 0
         for event in events:
             self.append(event)
+
+    @classmethod
+    def resume(cls, loaded: Loaded) -> RecordText:
+        """Go on from a record that was read; where it is intact, the bytes of its events stay as they are."""
+        if loaded.data is None or not loaded.record.intact:
+            return cls(loaded.record.events)
+        text = cls()
+        text._events += layout.split(loaded.data).events
+        text._crc = crc32(text._events)
+        text._count = len(loaded.record.events)
+        return text
 
     def __len__(self) -> int:
         return self._count
@@ -147,9 +155,11 @@ def parse(data: bytes) -> Record:
     events, fault = _events(text, tables)
     if fault:
         return Record(now, (), "foreign", fault) if parts.agrees else _broken(fault)
+    astray = _undone_astray(text, events)
     if parts.agrees and parts.count == len(events):
-        return Record(now, events, "intact")
-    return Record(now, events, "edited", "it was changed since it was saved: its checksum does not agree")
+        return Record(now, events, "foreign", astray) if astray else Record(now, events, "intact")
+    edited = "it was changed since it was saved: its checksum does not agree"
+    return Record(now, events, "edited", f"{edited}; {astray}" if astray else edited)
 
 
 def load(
@@ -171,9 +181,9 @@ def load(
     if found is not None:
         data, record = found
         if record.standing != "broken":
-            before = _older(folder, files) if record.standing == "edited" else None
             said += [f"{NAME}: {record.problem}"] if record.problem else []
-            return Loaded(record, main, data, tuple(said), None if before is None else before[1])
+            said += _compared(record, folder, files) if record.standing == "edited" else []
+            return Loaded(record, main, data, tuple(said))
         said.append(_aside(main, record.problem, files, clock, move))
     older = _older(folder, files)
     if older is None:
@@ -254,6 +264,19 @@ def _events(text: str, tables: list[Any]) -> tuple[tuple[Event, ...], str]:
     return tuple(events), ""
 
 
+def _undone_astray(text: str, events: tuple[Event, ...]) -> str:
+    """Say which entry takes back what does not stand above it, and so does nothing; "" where none does."""
+    from handwheel.store.faults import line_of
+
+    for index, event in enumerate(events):
+        if event.undoes is not None and not 0 <= event.undoes < index:
+            what = f"{event.undoes} is no entry above this one, counted from 0; it takes back nothing"
+            return str(
+                Fault(NAME, line_of(text, ("event", index, "undoes")), f"event.#{index + 1}.undoes", what)
+            )
+    return ""
+
+
 def _newer(now: Mapping[str, Any], tables: list[Any], schema: int) -> Record:
     """Read what can be read of a record from the future: to look at, never to write."""
     from pydantic import ValidationError
@@ -295,6 +318,24 @@ def _older(folder: Path, files: Files) -> tuple[Path, Record] | None:
             if found is not None and found[1].intact:
                 return path, found[1]
     return None
+
+
+def _compared(record: Record, folder: Path, files: Files) -> list[str]:
+    """Say what was changed by hand since the newest intact copy: how many entries, and from where on."""
+    older = _older(folder, files)
+    if older is None:
+        return ["no older copy of it was found to compare it with"]
+    source, before = older
+    now, then = record.events, before.events
+    same = next((at for at, (one, two) in enumerate(zip(now, then, strict=False)) if one != two), None)
+    if same is not None:
+        differs = f"entry {same + 1} is the first that differs"
+    elif len(now) < len(then):
+        differs = f"from entry {len(now) + 1} on they are missing now"
+    else:
+        differs = "those of the copy stand as they were"
+    counts = f"entries in the last intact copy ({source.relative_to(folder)}): {len(then)}; now: {len(now)}"
+    return [counts, differs]
 
 
 def _copies(folder: Path, files: Files) -> list[Path]:
