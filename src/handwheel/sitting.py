@@ -80,7 +80,7 @@ class Sitting:
             said.extend([self._lock.why] if self._lock.why else [])
         self.notices = tuple(said)
         self.state = fold(loaded.record.events)
-        self._text = RecordText(loaded.record.events)
+        self._text = RecordText.resume(loaded)
         self._writer: Writer | None = None
         if not self.read_only:
             path = opened.folder / NAME
