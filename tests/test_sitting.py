@@ -173,7 +173,7 @@ def test_pending_is_shown_until_the_disk_has_it(demo: Path, monkeypatch: pytest.
         raise OSError(28, "No space left on device")
 
     with seated(demo) as sitting:
-        work_to(sitting, 50, "below")
+        work_to(sitting, 50, "grab")
         assert sitting.wait(20)
         monkeypatch.setattr("handwheel.store.writer.replace_file", full)
         well(sitting)

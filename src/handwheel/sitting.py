@@ -24,6 +24,7 @@ from handwheel.present.tables import finding_views, route_view
 from handwheel.present.view import RunView
 from handwheel.run.act import Answer, Refusal, act
 from handwheel.run.live import Item, items_of, live
+from handwheel.run.settings import as_set
 from handwheel.run.state import State, apply, fold
 from handwheel.store.durable import sweep
 from handwheel.store.jobs import OpenedJob, load_job, place_of
@@ -52,7 +53,6 @@ class Sitting:
         monotonic: Callable[[], float] = time.monotonic,
     ) -> None:
         self._opened = opened
-        self.plan = opened.plan
         self._clock = clock or _now
         self._monotonic = monotonic
         self._saved_at = ""
@@ -80,6 +80,7 @@ class Sitting:
             said.extend([self._lock.why] if self._lock.why else [])
         self.notices = tuple(said)
         self.state = fold(loaded.record.events)
+        self.plan = as_set(opened.plan, self.state)
         self._text = RecordText.resume(loaded)
         self._writer: Writer | None = None
         if not self.read_only:
@@ -161,6 +162,8 @@ class Sitting:
 
     def _enter(self, event: Event) -> None:
         self.state = apply(self.state, event)
+        if event.kind == "undone" or (event.kind == "set" and event.value is not None):
+            self.plan = as_set(self._opened.plan, self.state)
         self._text.append(event)
         self._submit()
 

@@ -96,8 +96,8 @@ def test_deviations_in_the_wrong_order_are_refused() -> None:
 
 @given(st.floats(1, 500), st.floats(1, 500))
 def test_a_hole_and_a_shaft_come_off_the_other_way(reading: float, aim: float) -> None:
-    shaft = to_come_off(reading=reading, aim=aim)
-    assert shaft == -to_come_off(reading=reading, aim=aim, removing="from a hole")
+    shaft = to_come_off(reading=reading, aim=aim).amount
+    assert shaft == -to_come_off(reading=reading, aim=aim, removing="from a hole").amount
     assert aim + shaft == pytest.approx(reading)
 
 

@@ -265,7 +265,7 @@ PLANTED = {
     ),
     # speed, torque, machine
     "a machine that is too fast": Planted(
-        (shop('"95 1/min", "160 1/min", "210 1/min", "330 1/min"', '"400 1/min"'),),
+        (shop('"95 1/min", "160 1/min", "210 1/min", "330 1/min"', '"480 1/min"'),),
         "speed-out-of-range",
         "stop",
         70,
@@ -352,8 +352,27 @@ PLANTED = {
         "motor-holes",
         'id = "motor-holes"#-1',
     ),
+    "a circle wider than the plate": Planted(
+        (job('"96 mm"', '"121 mm"'),), "hole-breaks-out", "stop", None, "frame-holes", 'id = "frame-holes"#-1'
+    ),
+    "a circle close to the edge": Planted(
+        (job('"96 mm"', '"108 mm"'),),
+        "thin-wall-at-edge",
+        "doubt",
+        None,
+        "frame-holes",
+        'id = "frame-holes"#-1',
+    ),
+    "a plate wider than the vice": Planted(
+        (job('width = "124 mm"', 'width = "140 mm"'),),
+        "piece-wider-than-vice",
+        "stop",
+        None,
+        None,
+        'workholding = "vice"',
+    ),
     "a circle that meets the grid": Planted(
-        (job('"96 mm"', '"60 mm"'),), "no-wall", "stop", None, "motor-holes", 'id = "motor-holes"#-1'
+        (job('"96 mm"', '"60 mm"'),), "no-wall", "stop", None, "frame-holes", 'id = "frame-holes"#-1'
     ),
     "a circle with a digit too many": Planted(
         (job('"96 mm"', '"960 mm"'),),

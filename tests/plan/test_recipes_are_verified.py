@@ -129,8 +129,8 @@ WRONG: dict[str, tuple[str, str, str, str, str]] = {
     ),
     "a limit that is nothing": (
         "drill",
-        'limit = "ruling.spindle_speed"',
-        'limit = "ruling.speed"',
+        'limit = "allowed.spindle_speed"',
+        'limit = "allowed.speed"',
         "limit",
         "did you mean",
     ),

@@ -199,25 +199,35 @@ def deviation_limits(
 Removing = Annotated[str, Quantity("", "removing", choices=("from a shaft or thickness", "from a hole"))]
 
 
+class LeftOver(NamedTuple):
+    """What is left to come off [mm]: of the size, and on each side of a diameter."""
+
+    amount: Annotated[float, Quantity("mm", "amount", kind="deviation")]
+    per_side: Annotated[float, Quantity("mm", "per_side", kind="deviation")]
+
+
 @calculation(
     title="What is still to come off, on diameter or on the whole length",
-    formula="amount = (reading - aim) * (1 if removing == 'from a shaft or thickness' else -1)",
+    formula=(
+        "amount = (reading - aim) * (1 if removing == 'from a shaft or thickness' else -1); "
+        "per_side = (reading - aim) * (1 if removing == 'from a shaft or thickness' else -1) / 2"
+    ),
     source="a difference: a shaft shrinks towards its aim, a hole grows",
     examples=(
-        Example({"reading": 20.3, "aim": 20}, {"amount": 0.3}, "arithmetic"),
+        Example({"reading": 20.3, "aim": 20}, {"amount": 0.3, "per_side": 0.15}, "arithmetic"),
         Example({"reading": 46.6, "aim": 47, "removing": "from a hole"}, {"amount": 0.4}, "arithmetic"),
     ),
     second="a difference has no second route",
-    result="amount",
 )
 def to_come_off(
     *,
     reading: Annotated[float, Quantity("mm", "reading", kind="size")],
     aim: Annotated[float, Quantity("mm", "aim", kind="size")],
     removing: Removing = "from a shaft or thickness",
-) -> Annotated[float, Quantity("mm", "amount", kind="deviation")]:
+) -> LeftOver:
     """Give what is left to remove [mm] to reach the aim; negative where the cut has gone too far."""
-    return reading - aim if removing == "from a shaft or thickness" else aim - reading
+    amount = reading - aim if removing == "from a shaft or thickness" else aim - reading
+    return LeftOver(amount, amount / 2)
 
 
 class Instrument(NamedTuple):

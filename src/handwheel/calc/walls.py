@@ -21,12 +21,16 @@ class HoleRow(NamedTuple):
 
 
 class ThinnestWall(NamedTuple):
-    """The thinnest wall [mm], negative where holes run into each other, and the two holes at it."""
+    """The thinnest wall [mm], negative where holes run into each other, and the two holes at it.
+
+    `share` is that wall over the diameter of the smaller hole.
+    """
 
     wall: Annotated[float, Quantity("mm", "w", kind="depth", bound="at most")]
     first: Annotated[str, Quantity("", "first")]
     second: Annotated[str, Quantity("", "second")]
     smaller: Annotated[float, Quantity("mm", "d_min", kind="size")]
+    share: Annotated[float, Quantity("", "share")]
 
 
 def _every_pair(holes: tuple[HoleRow, ...]) -> ThinnestWall:
@@ -37,7 +41,7 @@ def _every_pair(holes: tuple[HoleRow, ...]) -> ThinnestWall:
 
 @calculation(
     title="Thinnest wall between holes",
-    formula="w = min over pairs of (hypot(x2 - x1, y2 - y1) - (d1 + d2) / 2)",
+    formula="table: over all pairs, the smallest of hypot(x2 - x1, y2 - y1) - (d1 + d2) / 2",
     source="geometry",
     examples=(
         Example(
@@ -74,4 +78,75 @@ def _wall(one: HoleRow, other: HoleRow) -> ThinnestWall:
     apart = hypot(other.x - one.x, other.y - one.y)
     smaller = min(one.diameter, other.diameter)
     first, second = sorted((one.name, other.name))
-    return ThinnestWall(apart - (one.diameter + other.diameter) / 2, first, second, smaller)
+    wall = apart - (one.diameter + other.diameter) / 2
+    return ThinnestWall(wall, first, second, smaller, wall / smaller)
+
+
+Length = Annotated[float, Quantity("mm", "l", above=0, usual=(1, 2000))]
+Width = Annotated[float, Quantity("mm", "b", above=0, usual=(1, 2000))]
+Origin = Annotated[
+    str,
+    Quantity("", "origin", choices=("middle", "front left", "front right", "back left", "back right")),
+]
+
+
+class EdgeWall(NamedTuple):
+    """The thinnest wall to an edge [mm], negative where a hole breaks out, and the hole at it."""
+
+    wall: Annotated[float, Quantity("mm", "w", kind="depth", bound="at most")]
+    hole: Annotated[str, Quantity("", "hole")]
+    share: Annotated[float, Quantity("", "share")]
+
+
+def _by_corners(holes: tuple[HoleRow, ...], length: float, width: float, origin: str) -> EdgeWall:
+    """Measure from the front left corner instead of from the zero."""
+    right = {"middle": length / 2}.get(origin, length if origin.endswith("right") else 0.0)
+    back = {"middle": width / 2}.get(origin, width if origin.startswith("back") else 0.0)
+    walls = []
+    for hole in holes:
+        x, y = hole.x + right, hole.y + back
+        wall = min(x, y, length - x, width - y) - hole.diameter / 2
+        walls.append(EdgeWall(wall, hole.name, wall / hole.diameter))
+    return min(walls)
+
+
+@calculation(
+    title="Thinnest wall between a hole and an edge of the plate",
+    formula="table: over all holes, the smallest of the way from the centre to an edge, less d / 2",
+    source="geometry",
+    examples=(
+        Example(
+            {"holes": (HoleRow("a", 40, 0, 10), HoleRow("b", 0, -20, 6)), "length": 100, "width": 60,
+             "origin": "middle"},
+            {"wall": 5, "hole": "a", "share": 0.5},
+            "by hand: 50 - 40 - 5",
+        ),
+    ),
+    second=_by_corners,
+)  # fmt: skip
+def wall_to_edge(
+    *,
+    holes: Annotated[tuple[HoleRow, ...], Quantity("", "holes")],
+    length: Length,
+    width: Width,
+    origin: Origin,
+) -> EdgeWall:
+    """Give the thinnest wall [mm] from any hole to an edge of a plate, X along its length, zero at `origin`.
+
+    `share` is that wall over the diameter of its hole.
+    """
+    left, right = _reach(length, origin, "left", "right")
+    front, back = _reach(width, origin, "front", "back")
+    walls = []
+    for hole in holes:
+        clear = min(hole.x - left, right - hole.x, hole.y - front, back - hole.y)
+        wall = clear - hole.diameter / 2
+        walls.append(EdgeWall(wall, hole.name, wall / hole.diameter))
+    return min(walls)
+
+
+def _reach(size: float, origin: str, near: str, far: str) -> tuple[float, float]:
+    """Give where the two edges of one way lie, seen from the zero."""
+    if near in origin:
+        return 0.0, size
+    return (-size, 0.0) if far in origin else (-size / 2, size / 2)

@@ -199,7 +199,11 @@ Feature = Annotated[Face | Hole | Thread | Chamfer, Field(discriminator="kind")]
 
 
 class Setup(Shape):
-    """A machine, a workholding, the surfaces located on, the zero."""
+    """A machine, a workholding, the surfaces located on, the zero.
+
+    `zero` says in words where it is, `origin` where it lies on a plate, so that walls to its edges can be
+    reckoned: X to the right, Y to the back.
+    """
 
     id: Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9-]*$", max_length=20)]
     machine: Identifier
@@ -212,6 +216,7 @@ class Setup(Shape):
     grip_depth: Length | None = None
     side: Identifier = "top"
     zero: Text
+    origin: Literal["middle", "front left", "front right", "back left", "back right"] | None = None
     basis: Basis = "estimate"
 
 

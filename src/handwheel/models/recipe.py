@@ -6,7 +6,7 @@ or a tool begins; one that is `shared` only lends its computed values to others 
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, StringConstraints, model_validator
 
@@ -65,7 +65,8 @@ class Takes(Shape):
     """What answers a step: Enter, a typed number, a choice by number, or an attribute (so, not so).
 
     `expect`, `low` and `high` are references; `lower_acceptance` and `upper_acceptance` narrow the
-    limits by the uncertainty of the instrument. `removing` says which side metal is left on.
+    limits by the uncertainty of the instrument. `removing` says which side metal is left on; `signed`
+    that the number may have a sign, as the position on a readout does.
     """
 
     kind: Literal["enter", "number", "choice", "attribute"] = "enter"
@@ -78,6 +79,7 @@ class Takes(Shape):
     instrument: References | None = None
     use: Literal["outside", "inside", "depth", "rim"] | None = None
     removing: Literal["from outside", "from inside"] | None = None
+    signed: bool = False
     choices: tuple[Text, ...] = ()
     wanted: Text | None = None
 
@@ -95,7 +97,8 @@ class Step(Shape):
 
     `text` may hold `{name}` fields that reach values of the scope, `{expect}` for what the answer should
     be, and `{place.x}` for the row a repeated step stands at. `again` is the text from the second pass
-    on, when a reading said that there is more to come off: `{left.amount}` is how much.
+    on, when a reading said that there is more to come off: `{left.amount}` is how much, and
+    `{left.per_side}` half of it.
     """
 
     id: Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]*$", max_length=40)]
@@ -150,6 +153,8 @@ class Recipe(Shape):
     schema_: int = Field(alias="schema", default=SCHEMA)
     id: Identifier
     version: int = Field(default=1, ge=1)
+    does: Identifier = ""
+    """The operation of the trade that it is, where its id is another: start values and rules go by it."""
     title: Text
     belongs: Literal["operation", "session", "restart", "setup", "tool", "shared"] = "operation"
     features: tuple[Literal["face", "hole", "thread", "chamfer", "setup"], ...] = ()
@@ -163,6 +168,11 @@ class Recipe(Shape):
     compute: tuple[Compute, ...] = ()
     steps: tuple[Step, ...] = ()
     examples: tuple[Example, ...] = ()
+
+    @model_validator(mode="before")
+    @classmethod
+    def _does_what_it_is_called(cls, data: Any) -> Any:
+        return {"does": data.get("id"), **data} if isinstance(data, dict) and "id" in data else data
 
     @model_validator(mode="after")
     def _steps_stand_once(self) -> Recipe:

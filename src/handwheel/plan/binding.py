@@ -26,7 +26,7 @@ Library = Mapping[str, Recipe]
 PLACE = "place"
 """The root of the fields of the row that a repeated step stands at."""
 
-LEFT = "left.amount"
+LEFT = frozenset({"left.amount", "left.per_side"})
 """What is left to come off after a reading, for the `again` text of a cut."""
 
 
@@ -230,7 +230,7 @@ def _check_step(step: Step, index: int, known: Mapping[str, _Known]) -> Iterator
             elif key == "each":
                 rows = _row_fields(known[name])
     own = {"expect"} if step.takes.expect else set()
-    for key, text, also in (("text", step.text, own), ("again", step.again or "", own | {LEFT})):
+    for key, text, also in (("text", step.text, own), ("again", step.again or "", own | LEFT)):
         for name in fields(text):
             if name not in known and name not in rows and name not in also:
                 yield Problem((*here, key), _unknown(name, {**known, **rows}))

@@ -59,6 +59,7 @@ _INSTRUMENTS = Fact(
 FACTS: Mapping[str, Fact] = {
     "job.hardness": Fact("number", "HB"),
     "job.general_tolerance": Fact("text", "", "the class of untoleranced sizes"),
+    "job.holes_go_through": _FLAG,
     "material.name": Fact("text", "", "the material"),
     "stock.length": _mm("the length of the stock"),
     "stock.width": _mm("the width of the stock"),
@@ -100,6 +101,7 @@ FACTS: Mapping[str, Fact] = {
     "feature.is_chamfer": _FLAG,
     "feature.has_depth": _FLAG,
     "operation.recipe": Fact("text", "", "the recipe"),
+    "operation.cut_diameter": _mm(),
     "operation.leave": _mm(),
     "setup.grip_depth": _mm("how much of the piece the jaws hold"),
     "setup.in_jaws": _FLAG,
@@ -170,8 +172,11 @@ class _Book:
         self.plain(name, tuple(size.plain for size in sizes), where, basis, text)
 
 
-def facts(job: Job, shop: Shop, operation: Operation) -> Facts:
-    """Give every fact that is on file for an operation, and every one that would be asked for."""
+def facts(job: Job, shop: Shop, operation: Operation, does: str = "") -> Facts:
+    """Give every fact that is on file for an operation, and every one that would be asked for.
+
+    `does` is the operation of the trade that its recipe is, where the recipe has an id of its own.
+    """
     book = _Book()
     _job(book, job)
     setup = job.setup(operation.setup)
@@ -179,7 +184,8 @@ def facts(job: Job, shop: Shop, operation: Operation) -> Facts:
         _feature(book, job, job.feature(operation.feature))
         _tools_of_the_hole(book, job, shop, operation)
     where = f"job.toml operations.{operation.number}"
-    book.plain("operation.recipe", operation.recipe, f"{where}.recipe", operation.basis)
+    name = operation.recipe
+    book.plain("operation.recipe", does or name, f"{where}.recipe", operation.basis, name)
     book.size("operation.leave", operation.leave, f"{where}.leave", operation.basis)
     _setup(book, setup)
     _machine(book, shop.machine(setup.machine), setup.machine)
@@ -194,6 +200,8 @@ def _job(book: _Book, job: Job) -> None:
     book.size("job.hardness", head.hardness, "job.toml job.hardness", "drawing")
     book.plain("job.general_tolerance", head.general_tolerance, "job.toml job.general_tolerance", "drawing")
     book.plain("material.name", head.material, "job.toml job.material", "drawing")
+    through = any(isinstance(one, Hole) and one.through for one in job.features)
+    book.plain("job.holes_go_through", through, "job.toml features", "drawing")
     for name in ("length", "width", "thickness"):
         book.size(f"stock.{name}", getattr(stock, name), f"job.toml stock.{name}", stock.basis)
 
@@ -210,6 +218,9 @@ def _feature(book: _Book, job: Job, feature: Feature) -> None:
     _thread(book, next(_standing(job, base, Thread), None), base)
     chamfer = feature if isinstance(feature, Chamfer) else next(_standing(job, base, Chamfer), None)
     _chamfer(book, chamfer, base)
+    if isinstance(feature, Chamfer):
+        where = f"job.toml features.{feature.id}.diameter"
+        book.size("operation.cut_diameter", feature.diameter, where, feature.basis)
     book.plain(
         "feature.is_chamfer", isinstance(feature, Chamfer), f"job.toml features.{feature.id}.kind", "drawing"
     )

@@ -6,7 +6,6 @@ Rules compare; what has to be computed for them is a result of the catalogue alr
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from typing import Any
 
 from handwheel.calc import CATALOGUE
 from handwheel.calc.designations import parse_thread
@@ -16,7 +15,7 @@ from handwheel.models.job import Chamfer, Face, Hole, Thread, base_of
 from handwheel.models.recipe import After
 from handwheel.plan.binding import bind, find, holds
 from handwheel.plan.facts import facts
-from handwheel.plan.finding import Finding
+from handwheel.plan.finding import Finding, Severity
 from handwheel.plan.resolve import Plan, ResolvedOperation
 from handwheel.values import Entered, Listed, Missing, Value, leaves
 
@@ -174,7 +173,7 @@ def order(plan: Plan) -> Iterator[Finding]:
 def _prepares(plan: Plan, earlier: ResolvedOperation, operation: ResolvedOperation, after: After) -> bool:
     """Tell whether an earlier operation is what `after` asks for."""
     feature, wanted = earlier.feature, operation.feature
-    if feature is None or wanted is None or earlier.operation.recipe not in after.recipes:
+    if feature is None or wanted is None or earlier.recipe.does not in after.recipes:
         return False
     base = base_of(plan.job, wanted)
     if after.on == "face":
@@ -201,7 +200,7 @@ def every_feature_is_worked(plan: Plan) -> Iterator[Finding]:
             )
     for hole in plan.job.features:
         made = any(
-            one.feature is not None and one.feature.id == hole.id and one.recipe.id == "drill"
+            one.feature is not None and one.feature.id == hole.id and one.recipe.does == "drill"
             for one in plan.operations
         )
         if isinstance(hole, Hole) and hole.id in worked and not made:
@@ -271,7 +270,7 @@ def tool_reaches(plan: Plan) -> Iterator[Finding]:
         deep = _number(operation, own)
         if isinstance(operation.feature, Thread) and deep is None:
             own, deep = "part.thickness", _number(operation, "part.thickness")
-        drills = operation.recipe.id in ("drill", "tap", "tap-by-hand")
+        drills = operation.recipe.does in ("drill", "tap", "tap-by-hand")
         if drills and reach is not None and deep is not None and deep > reach + _SLACK:
             yield _at(
                 operation,
@@ -346,7 +345,7 @@ def floor_stays(plan: Plan) -> Iterator[Finding]:
     """Under a blind hole a floor stays."""
     for operation in plan.operations:
         floor = _number(operation, "floor.floor")
-        if operation.recipe.id != "drill" or floor is None:
+        if operation.recipe.does != "drill" or floor is None:
             continue
         values = _show(operation, floor="floor.floor", deep="travel.tip_depth", part="part.thickness")
         file, keys = _typed_at(operation, ("feature.depth", "feature.thread_depth"))
@@ -385,7 +384,7 @@ def hole_is_deep_enough(plan: Plan) -> Iterator[Finding]:
     for operation in plan.operations:
         depth = _number(operation, "feature.depth")
         needed = _number(operation, "blind.full_diameter_depth")
-        if operation.recipe.id in ("drill", "tap", "tap-by-hand") and None not in (depth, needed):
+        if operation.recipe.does in ("drill", "tap", "tap-by-hand") and None not in (depth, needed):
             assert depth is not None and needed is not None  # just looked at
             if depth < needed - _SLACK:
                 file, keys = _typed_at(operation, ("feature.depth",))
@@ -453,6 +452,27 @@ def jaws_stay_below_the_face(plan: Plan) -> Iterator[Finding]:
             )
 
 
+@rule
+def piece_fits_the_vice(plan: Plan) -> Iterator[Finding]:
+    """The narrow side of a plate goes between the jaws."""
+    stock = plan.job.stock
+    for setup in plan.job.setups:
+        holding = plan.shop.workholding(setup.workholding)
+        if holding is None or holding.kind != "vice" or holding.opening is None or stock.width is None:
+            continue
+        narrow = min(stock.length, stock.width, key=lambda size: size.plain)
+        if narrow.plain > holding.opening.plain + _SLACK:
+            yield Finding(
+                "piece-wider-than-vice",
+                "stop",
+                "the plate is {narrow} on its narrow side, the vice opens {opening}",
+                "it cannot be held there",
+                "take another workholding, or measure the stock again",
+                keys=("setups", setup.id, "workholding"),
+                values={"narrow": narrow.text, "opening": holding.opening.text},
+            )
+
+
 # --- speed, torque, machine ------------------------------------------------------------------------------
 
 
@@ -460,7 +480,7 @@ def jaws_stay_below_the_face(plan: Plan) -> Iterator[Finding]:
 def speed_is_within_the_limit(plan: Plan) -> Iterator[Finding]:
     """The speed that is set is not above the one that rules."""
     for operation in plan.operations:
-        set_to, ruling = _number(operation, "set.spindle_speed"), _number(operation, "ruling.spindle_speed")
+        set_to, ruling = _number(operation, "set.spindle_speed"), _number(operation, "allowed.spindle_speed")
         if set_to is None or ruling is None or set_to <= ruling + _SLACK:
             continue
         own = operation.operation.settings is not None
@@ -474,8 +494,8 @@ def speed_is_within_the_limit(plan: Plan) -> Iterator[Finding]:
             values=_show(
                 operation,
                 set="set.spindle_speed",
-                ruling="ruling.spindle_speed",
-                rules="ruling.ruled_by",
+                ruling="allowed.spindle_speed",
+                rules="allowed.ruled_by",
             ),
         )
 
@@ -503,7 +523,7 @@ def spindle_is_strong_enough(plan: Plan) -> Iterator[Finding]:
 def machine_can_reverse(plan: Plan) -> Iterator[Finding]:
     """Tapping under power needs a spindle that turns back."""
     for operation in plan.operations:
-        if operation.recipe.id == "tap" and not holds(("machine.reverses",), operation.scope):
+        if operation.recipe.does == "tap" and not holds(("machine.reverses",), operation.scope):
             yield _at(
                 operation,
                 "spindle-does-not-reverse",
@@ -601,34 +621,79 @@ def carried_numbers_are_confirmed(plan: Plan) -> Iterator[Finding]:
 @rule
 def walls_between_holes(plan: Plan) -> Iterator[Finding]:
     """Between two holes of one face a wall stays."""
-    for face in sorted({one.from_ for one in plan.job.features if isinstance(one, Hole)}):
-        rows = tuple(row for hole in plan.job.features for row in _places(plan, hole, face))
-        if len(rows) < 2:
-            continue
-        given = Value(rows, CATALOGUE["thinnest_wall"].inputs["holes"].unit, Listed("the job", "its holes"))
-        thin = CATALOGUE["thinnest_wall"].run({"holes": given})
-        wall, smaller = thin["wall"].number, thin["smaller"].number
-        if wall < smaller * _THIN_WALL:
-            feature = str(thin["first"].plain).partition(" ")[0]
-            yield Finding(
-                "no-wall" if wall <= _SLACK else "thin-wall",
-                "stop" if wall <= _SLACK else "doubt",
-                "between {first} and {second} a wall of {wall} stays",
-                "the second drill runs off into the first hole, or the wall bulges",
-                "look at the places and diameters again",
-                keys=("features", feature),
-                feature=feature,
-                values=dict(thin),
-            )
+    for rows in _holes_by_face(plan).values():
+        if len(rows) > 1:
+            thin = CATALOGUE["thinnest_wall"].run({"holes": _as_value(rows)})
+            if thin["share"].number < _THIN_WALL:
+                yield _wall(
+                    thin,
+                    str(thin["first"].plain),
+                    ("no-wall", "thin-wall"),
+                    "between {first} and {second} a wall of {wall} stays",
+                    "the second drill runs off into the first hole, or the wall bulges",
+                )
+
+
+@rule
+def walls_to_the_edge(plan: Plan) -> Iterator[Finding]:
+    """Between a hole of the top and the edge of the plate a wall stays, where the zero is known."""
+    stock = plan.job.stock
+    origin = next((setup.origin for setup in plan.job.setups if setup.origin), None)
+    faces = {one.id for one in plan.job.features if isinstance(one, Face) and one.side == "top"} | {"top"}
+    rows = tuple(row for face, holes in _holes_by_face(plan).items() if face in faces for row in holes)
+    if origin is None or stock.form != "plate" or stock.width is None or not rows:
+        return
+    thin = CATALOGUE["wall_to_edge"].run(
+        {
+            "holes": _as_value(rows),
+            "length": Value(stock.length.plain, "mm", Listed("the job", "its stock")),
+            "width": Value(stock.width.plain, "mm", Listed("the job", "its stock")),
+            "origin": Value(origin, "", Listed("the job", "its setup")),
+        }
+    )
+    if thin["share"].number < _THIN_WALL:
+        yield _wall(
+            thin,
+            str(thin["hole"].plain),
+            ("hole-breaks-out", "thin-wall-at-edge"),
+            "between {hole} and the edge of the plate a wall of {wall} stays",
+            "the drill breaks out at the edge, into the jaw that holds it",
+        )
 
 
 _THIN_WALL = 0.5
 """A wall thinner than this share of the smaller hole is doubted: common practice, no source."""
 
 
-def _places(plan: Plan, hole: Any, face: str) -> Iterator[HoleRow]:
+def _wall(thin: Mapping[str, Value], hole: str, codes: tuple[str, str], what: str, why: str) -> Finding:
+    none = thin["wall"].number <= _SLACK
+    feature = hole.partition(" ")[0]
+    return Finding(
+        codes[0] if none else codes[1],
+        "stop" if none else "doubt",
+        what,
+        why,
+        "look at the places and diameters again",
+        keys=("features", feature),
+        feature=feature,
+        values=dict(thin),
+    )
+
+
+def _as_value(rows: tuple[HoleRow, ...]) -> Value:
+    unit = CATALOGUE["thinnest_wall"].inputs["holes"].unit
+    return Value(rows, unit, Listed("the job", "its holes"))
+
+
+def _holes_by_face(plan: Plan) -> dict[str, tuple[HoleRow, ...]]:
+    holes = [one for one in plan.job.features if isinstance(one, Hole)]
+    faces = sorted({hole.from_ for hole in holes})
+    return {face: tuple(row for hole in holes for row in _places(plan, hole, face)) for face in faces}
+
+
+def _places(plan: Plan, hole: Hole, face: str) -> Iterator[HoleRow]:
     """Give the holes of a feature at one face, each with its name and place."""
-    if not isinstance(hole, Hole) or hole.from_ != face:
+    if hole.from_ != face:
         return
     operation = next((one for one in plan.operations if one.operation.feature == hole.id), None)
     if operation is None or "places" not in plan.library:
@@ -696,7 +761,7 @@ def _at(
     what: str,
     why: str,
     cure: str,
-    severity: Any = "stop",
+    severity: Severity = "stop",
     *,
     key: str = "",
     keys: tuple[str | int, ...] | None = None,

@@ -14,7 +14,7 @@ from handwheel.models.job import Feature, Job, Operation
 from handwheel.models.recipe import Recipe, Step
 from handwheel.models.shop import Shop
 from handwheel.plan.binding import Library, Scope, bind, fields, find, holds, references
-from handwheel.plan.facts import facts
+from handwheel.plan.facts import Facts, facts
 from handwheel.plan.finding import Finding
 from handwheel.values import Computed, Entered, Missing, Origin, Value, leaves
 
@@ -27,6 +27,7 @@ __all__ = [
     "ResolvedStep",
     "resolve",
     "second_opinion",
+    "with_pinned",
 ]
 
 Limit = Literal["expect", "low", "high", "lower_acceptance", "upper_acceptance"]
@@ -104,6 +105,7 @@ class PlannedItem(NamedTuple):
     step: ResolvedStep
     position: int
     governor: tuple[str, int] | None
+    first: ItemKey
 
 
 @dataclass(frozen=True)
@@ -125,7 +127,7 @@ class ResolvedOperation:
     @cached_property
     def items(self) -> tuple[PlannedItem, ...]:
         """The steps unrolled: a run of steps over the same rows is worked place by place."""
-        return tuple(_unroll(self.steps))
+        return tuple(_unroll(self.number, self.steps))
 
     @cached_property
     def values(self) -> dict[str, Value]:
@@ -180,7 +182,7 @@ def resolve(job: Job, shop: Shop, library: Library, folder: str = "") -> Plan:
     setup: str | None = None
     tool: str | None = None
     for operation in sorted(job.operations, key=lambda one: one.number):
-        known = facts(job, shop, operation)
+        known = _facts(job, shop, operation, library)
         lists: list[Iterator[ResolvedStep]] = []
         machine = shop.machine(job.setup(operation.setup).machine)
         kind = machine.kind if machine else ""
@@ -203,6 +205,20 @@ def resolve(job: Job, shop: Shop, library: Library, folder: str = "") -> Plan:
         folder,
         library,
     )
+
+
+def with_pinned(plan: Plan, operation: ResolvedOperation, pinned: Facts) -> ResolvedOperation:
+    """Resolve an operation again with values in the place of computed ones, and all that follows."""
+    known = _facts(plan.job, plan.shop, operation.operation, plan.library)
+    scope = bind(operation.recipe, plan.library, known, pinned=pinned)
+    lists = (step for step in operation.steps if step.owner != "operation")
+    steps = (*lists, *_steps(operation.recipe, "operation", scope))
+    return ResolvedOperation(operation.operation, operation.recipe, operation.feature, scope, steps)
+
+
+def _facts(job: Job, shop: Shop, operation: Operation, library: Library) -> Facts:
+    recipe = library.get(operation.recipe)
+    return facts(job, shop, operation, recipe.does if recipe else "")
 
 
 def _operation(
@@ -259,7 +275,7 @@ def _steps(recipe: Recipe, owner: Owner, scope: Scope) -> Iterator[ResolvedStep]
             yield ResolvedStep(prefix + step.id, owner, step, scope, places, rows)
 
 
-def _unroll(steps: tuple[ResolvedStep, ...]) -> Iterator[PlannedItem]:
+def _unroll(number: int, steps: tuple[ResolvedStep, ...]) -> Iterator[PlannedItem]:
     index = 0
     while index < len(steps):
         block = [steps[index]]
@@ -270,7 +286,8 @@ def _unroll(steps: tuple[ResolvedStep, ...]) -> Iterator[PlannedItem]:
         ):
             block.append(steps[index + len(block)])
         for position in range(1, block[0].places + 1):
-            yield from _governed([step for step in block if _stands_at(step, position)], position, steps)
+            here = [step for step in block if _stands_at(step, position)]
+            yield from _governed(number, here, position, steps)
         index += len(block)
 
 
@@ -280,13 +297,13 @@ def _stands_at(step: ResolvedStep, position: int) -> bool:
 
 
 def _governed(
-    block: list[ResolvedStep], position: int, steps: tuple[ResolvedStep, ...]
+    number: int, block: list[ResolvedStep], position: int, steps: tuple[ResolvedStep, ...]
 ) -> Iterator[PlannedItem]:
     for step in block:
         reading = _reading_of(step, steps)
         stands = reading is not None and (reading.step.each is None or _stands_at(reading, position))
         governor = (reading.id, position) if reading is not None and stands else None
-        yield PlannedItem(step, position, governor)
+        yield PlannedItem(step, position, governor, ItemKey(number, step.id, position))
 
 
 def _reading_of(step: ResolvedStep, steps: tuple[ResolvedStep, ...]) -> ResolvedStep | None:

@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from types import MappingProxyType
 from typing import Any, Literal
 
 from handwheel.calc import CATALOGUE
 from handwheel.errors import one_line
 from handwheel.models.record import Event
-from handwheel.plan.resolve import ItemKey, Plan, ResolvedOperation, ResolvedStep
+from handwheel.plan.resolve import Plan, ResolvedOperation, ResolvedStep
 from handwheel.present.numbers import System, digits, plain_text, sentence, shown, unit_of
 from handwheel.present.view import Line, RunView
+from handwheel.run.changes import changed_since
+from handwheel.run.left import left_to_remove
 from handwheel.run.live import Item, items_of, units_of
 from handwheel.run.state import State
-from handwheel.values import Computed, Entered, Listed, Value
+from handwheel.values import Computed, Value
 
-__all__ = ["left_to_remove", "live_text", "refusal_text", "run_view", "step_text"]
+__all__ = ["live_text", "refusal_text", "run_view", "step_text"]
 
 _ROUND_A_STEP = 12
 """How many lines of an operation are kept round the live one."""
@@ -28,7 +31,7 @@ def run_view(plan: Plan, state: State, item: Item, pending: frozenset[int] = fro
         "title": one_line(plan.job.job.title),
         "place": _place(plan, item),
         "progress": _progress(plan, state, item),
-        "lines": tuple(_lines(plan, state, item, pending, system)),
+        "lines": tuple(_lines(plan, state, item, pending)),
         "strip": tuple(one_line(text) for text in item.operation.recipe.throughout) if item.operation else (),
     }
     words = _of_kind(plan, state, item, system)
@@ -36,49 +39,22 @@ def run_view(plan: Plan, state: State, item: Item, pending: frozenset[int] = fro
     return RunView(**{**base, **words})
 
 
-def step_text(step: ResolvedStep, position: int, system: System, left: Value | None = None) -> str:
-    """Give the text of a step at a place of its pattern, with its values."""
+def step_text(
+    step: ResolvedStep, position: int, system: System, left: Mapping[str, Value] = MappingProxyType({})
+) -> str:
+    """Give the text of a step at a place of its pattern, with its values; of a cut made again, its own."""
     expect = step.value("expect")
-    own: dict[str, Value | str] = {**step.scope, **step.place(position)}
+    own: dict[str, Value | str] = {**step.scope, **step.place(position), **left}
     if expect is not None:
         own["expect"] = expect
-    if left is not None and step.step.again:
-        return sentence(step.step.again, {**own, "left.amount": left}, system)
-    return sentence(step.step.text, own, system)
+    return sentence(step.step.again if left and step.step.again else step.step.text, own, system)
 
 
 def live_text(plan: Plan, state: State, item: Item) -> str:
-    """Give the text of the live item as it is shown: in the machine's units where a hand sets it."""
-    return _item_text(item, state, units_of(plan, item))
-
-
-def _item_text(item: Item, state: State, system: System) -> str:
+    """Give the text of an item as it is shown: in the machine's units where a hand sets it."""
     if item.step is None:
         return ""
-    return step_text(item.step, item.key.position, system, left_to_remove(item, state))
-
-
-def left_to_remove(item: Item, state: State) -> Value | None:
-    """Compute what is left to come off from the last reading, for a cut that is made again."""
-    if item.step is None or item.step.step.again is None or item.key.cut_pass < 2 or item.operation is None:
-        return None
-    governor = next(
-        (one.governor for one in item.operation.items if one.step is item.step and one.governor), None
-    )
-    if governor is None:
-        return None
-    key = ItemKey(item.key.operation, governor[0], item.key.position, item.key.cut_pass - 1)
-    index = state.readings.get(key)
-    reading = next(step for step in item.operation.steps if step.id == governor[0])
-    aim = reading.value("expect")
-    if index is None or aim is None:
-        return None
-    event = state.events[index]
-    got = Value(event.value, "mm", Entered(f"record.toml event {index + 1}", event.entered or "", "measured"))
-    outside = reading.step.takes.removing == "from outside"
-    words = CATALOGUE["to_come_off"].inputs["removing"].quantity.choices
-    removing = Value(words[0 if outside else 1], "", Listed("the step", "the recipe"))
-    return CATALOGUE["to_come_off"].run({"reading": got, "aim": aim, "removing": removing})["amount"]
+    return step_text(item.step, item.key.position, units_of(plan, item), left_to_remove(item, state))
 
 
 def refusal_text(why: str, values: Mapping[str, Value | str], system: System) -> str:
@@ -144,7 +120,8 @@ def _check_in_words(plan: Plan) -> str:
 def _stop(item: Item, system: System) -> dict[str, Any]:
     finding = item.finding
     assert finding is not None  # a stop is a finding
-    text = ". ".join(sentence(part, finding.values, system) for part in (finding.what, finding.why))
+    parts = (sentence(part, finding.values, system) for part in (finding.what, finding.why))
+    text = ". ".join(part[:1].upper() + part[1:] for part in parts)
     way = "type it again from the drawing to confirm it, or" if finding.confirm else "or"
     return {
         "kind": "STOP",
@@ -157,12 +134,16 @@ def _stop(item: Item, system: System) -> dict[str, Any]:
 
 def _briefing(plan: Plan, state: State, item: Item, system: System) -> dict[str, Any]:
     """Say where things stand, what was set, and what is asked again before the spindle turns."""
-    last = next((one for one in reversed(state.events) if one.kind not in ("opened", "held")), None)
+    done = [one for index, one in enumerate(state.events) if index not in state.undone]
+    last = next((one for one in reversed(done) if one.kind not in ("opened", "held")), None)
     facts = [f"Signed so far: {len(state.signed)} of {len(plan.operations)} operations."]
     if last is not None:
         facts.append(f"Last entry {_clock(last.at)}: {_event_words(last)}.")
-    set_last = [one for one in state.events if one.kind == "set" and one.operation == item.key.operation]
-    facts.extend(f"Was set: {one_line(one.entered or one.shown or one.step or '')}" for one in set_last[-3:])
+    changed = ", ".join(f"op {number}" for number in sorted(changed_since(plan, state)))
+    if changed:
+        facts.append(f"Changed since it was worked: {changed} (look under route).")
+    set_last = [one for one in done if one.kind == "set" and one.operation == item.key.operation]
+    facts.extend(_set_in_words(one) for one in set_last[-3:])
     head = "HOLDING" if state.held else "COMING BACK"
     again = not state.held and state.worked_before(len(state.events))
     asked = " Piece, clamps, tool and zero are asked again before the spindle turns." if again else ""
@@ -180,13 +161,13 @@ def _of_step(plan: Plan, state: State, item: Item, system: System) -> dict[str, 
     assert step is not None  # all other kinds are steps
     takes = step.step.takes
     left = left_to_remove(item, state)
-    big = left if left is not None else step.big
+    big = left.get("left.amount", step.big)
     machine_system = units_of(plan, item)
     view: dict[str, Any] = {
         "kind": step.step.kind.upper(),
         "word": step.step.word or "",
         "text": step_text(step, item.key.position, machine_system, left),
-        "prompt": _prompt(step, system),
+        "prompt": _prompt(step, machine_system),
         "takes": _takes(step),
         "choices": tuple(
             one_line(text) for text in (plan.shop.people if step.step.kind == "sign-off" else takes.choices)
@@ -194,15 +175,17 @@ def _of_step(plan: Plan, state: State, item: Item, system: System) -> dict[str, 
     }
     if takes.kind == "number":
         low = step.value("low")
-        view["signed"] = low is not None and low.plain is not None and low.number < 0
+        negative = low is not None and low.plain is not None and low.number < 0
+        view["signed"] = negative or takes.signed
     if big is not None:
         view |= {"big": digits(big, machine_system), "unit": unit_of(big, machine_system)}
-        view["heading"] = "TAKE OFF" if left is not None else step.step.heading or "SET TO"
+        view["heading"] = "TAKE OFF" if left else step.step.heading or "SET TO"
     elif step.step.kind == "reading" and (expect := step.value("expect")) is not None:
-        view |= {"big": digits(expect, system), "unit": unit_of(expect, system), "heading": "MEANT"}
-    if step.table is not None:
+        here = {"big": digits(expect, machine_system), "unit": unit_of(expect, machine_system)}
+        view |= {**here, "heading": "MEANT"}
+    if step.table is not None and not left:
         view |= _table(step.table, machine_system)
-    remark = _reading_remark(item, state, system)
+    remark = _reading_remark(item, state)
     return view | ({"remarks": remark} if remark else {})
 
 
@@ -223,7 +206,7 @@ def _prompt(step: ResolvedStep, system: System) -> str:
         asked = takes.unit if takes.unit != "mm" or system == "mm" else "in"
         return "  ".join([f"type the number in {asked}, then Enter", *limits])
     words = {
-        "hazard": "Enter: read",
+        "hazard": "Enter: I have read it",
         "item": "Enter: it is so",
         "setting": "Enter: it is set" + (" (or type what it is set to)" if step.limit else ""),
         "cut": "Enter: cut made",
@@ -238,17 +221,33 @@ def _limits(step: ResolvedStep) -> Iterator[tuple[str, Value]]:
             yield word, value
 
 
-def _reading_remark(item: Item, state: State, system: System) -> tuple[str, ...]:
-    """Say what the last reading at this item came to, where it was not good."""
+def _reading_remark(item: Item, state: State) -> tuple[str, ...]:
+    """Say what the last reading at this item came to, where it was not good, and what to do."""
     index = state.readings.get(item.key)
-    if item.kind != "reading" or index is None or index in state.undone:
+    if item.kind != "reading" or index is None or index in state.undone or item.step is None:
         return ()
     event = state.events[index]
-    read = one_line(event.entered or "")
+    if event.value is None:
+        said = (event.entered or event.verdict or "").upper()
+        return (f"{said}.", "Put it right and look again, or waive it with a reason (menu).")
+    read = f"read: {one_line(event.entered or '')} {event.unit or ''}"
     return (
-        f"read: {read} {event.unit or ''} – {(event.verdict or '').upper()}.",
+        f"{read} – {(event.verdict or '').upper()}{_which_way(item.step, event.value)}.",
         "Measure again and type what you read, or waive it with a reason (menu).",
     )
+
+
+def _which_way(step: ResolvedStep, number: float) -> str:
+    low, high = step.value("low"), step.value("high")
+    if low is not None and low.plain is not None and number < low.number:
+        return ", too small"
+    return ", too large" if high is not None and high.plain is not None and number > high.number else ""
+
+
+def _set_in_words(event: Event) -> str:
+    """Say what a setting was: what stood there, and the number that was typed instead."""
+    typed = f"{one_line(event.entered)} {event.unit or ''} was typed. " if event.entered else ""
+    return f"Was set: {typed}{one_line(event.shown or event.step or '')}"
 
 
 def _table(rows: Value, system: System) -> dict[str, Any]:
@@ -273,17 +272,19 @@ def _column(name: str, unit: str, system: System) -> str:
     return f"{words} {shown_unit}" if shown_unit else words
 
 
-def _lines(plan: Plan, state: State, item: Item, pending: frozenset[int], system: System) -> Iterator[Line]:
+def _lines(plan: Plan, state: State, item: Item, pending: frozenset[int]) -> Iterator[Line]:
     """Give the lines of the operation round the live one: done before it, next after it."""
     if item.operation is None or item.kind in ("opening", "finished"):
         return
-    items = list(items_of(item.operation, state))
-    at = next((index for index, one in enumerate(items) if one.key == item.key), -1)
+    all_of_it = enumerate(item.operation.items)
+    here = (one for one in all_of_it if one[1].step is item.step and one[1].position == item.key.position)
+    at = next((index for index, _ in here), -1)
     if at < 0 and item.step is not None:
-        yield Line("live", _item_text(item, state, system))
+        yield Line("live", live_text(plan, state, item))
     start = max(0, at - _ROUND_A_STEP // 2)
-    for index, one in enumerate(items[start : start + _ROUND_A_STEP], start=start):
-        yield Line(_mark(one, index, at, state, pending), _item_text(one, state, system))
+    window = items_of(item.operation, state, start, start + _ROUND_A_STEP)
+    for index, one in enumerate(window, start=start):
+        yield Line(_mark(one, index, at, state, pending), live_text(plan, state, one))
 
 
 def _mark(

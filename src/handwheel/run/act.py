@@ -4,22 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
 from typing import Any, Literal
 
 from handwheel.models.record import Event, Verdict
 from handwheel.models.sizes import BARE_LENGTH, Units
 from handwheel.plan.resolve import Plan, second_opinion
 from handwheel.run.live import Item, live, units_of
-from handwheel.run.state import State
+from handwheel.run.state import LONG_GAP, State, gap_between
 from handwheel.run.verdict import SLACK, number_verdict
 from handwheel.units import UnitError, read
 from handwheel.values import Value
 
 __all__ = ["Answer", "Refusal", "act"]
-
-LONG_GAP = timedelta(minutes=30)
-"""After so long without an entry the work counts as interrupted (HF-7), unless a cut or reading is live."""
 
 FAR_OFF = 2.0
 """A typed number this many times off the expected one is a slip, not a size (HF-17)."""
@@ -122,7 +118,13 @@ def _setting(plan: Plan, item: Item, text: str, shown: str, now: str) -> Event |
     big, limit = item.step.big, item.step.limit
     if not text:
         return _acknowledged(item, "set", text, shown, now)
-    if big is None or limit is None or limit.plain is None or not isinstance(big.unit, str):
+    if (
+        big is None
+        or big.plain is None
+        or limit is None
+        or limit.plain is None
+        or not isinstance(big.unit, str)
+    ):
         return Refusal("Enter says that it is set as shown; no other number is taken here")
     typed = _typed(text, big.unit, units_of(plan, item))
     if isinstance(typed, Refusal):
@@ -130,7 +132,7 @@ def _setting(plan: Plan, item: Item, text: str, shown: str, now: str) -> Event |
     if typed <= 0:
         return Refusal("{typed} moves nothing; type what it is set to", {"typed": text})
     if typed > limit.number + SLACK:
-        times = " That is ten times too much." if typed >= 9.5 * limit.number else ""
+        times = " That is ten times too much." if typed > 9.5 * min(limit.number, big.number) else ""
         why = "{typed} is above the limit, {limit}." + times + " Set it again and type what it is set to"
         return Refusal(why, {"typed": text, "limit": limit})
     return Event(kind="set", at=now, **_place(item), entered=text, value=typed, unit=big.unit)
@@ -270,7 +272,7 @@ def _remark(item: Item, text: str, now: str) -> Event | Refusal:
 
 def _choice(choices: tuple[str, ...], text: str, own_words: bool = False) -> str | Refusal:
     """Take a choice by its number; words of one's own where those are allowed."""
-    if text.isdecimal() and len(text) < 4 and 1 <= int(text) <= len(choices):
+    if text.isdecimal() and len(text) < 4 and text == str(int(text)) and 1 <= int(text) <= len(choices):
         return choices[int(text) - 1]
     if own_words and not text[:1].isdigit() and any(map(str.isalpha, text)):
         return text
@@ -308,7 +310,9 @@ def _typed(text: str, unit: str, units: Units) -> float | Refusal:
 
 def _slip(number: float, expect: float) -> str:
     """Name a slip of size: ten times, an inch for a millimetre, twice, and what is far off anyway."""
-    ratio = abs(number / expect)
+    if number / expect < 0:
+        return "the other sign; look which way the axis counts"
+    ratio = number / expect
     known = ((10.0, "ten times"), (25.4, "25.4 times, an inch for a millimetre"), (2.0, "twice"))
     for factor, name in known:
         if abs(ratio / factor - 1) < 0.03:
@@ -361,5 +365,5 @@ def _with_what_it_rests_on(event: Event, item: Item, state: State) -> Event:
 def _gap(state: State, item: Item, now: str) -> str:
     if not state.seated or state.held or not state.events or item.kind in ("cut", "reading", "finished"):
         return ""
-    gap = datetime.fromisoformat(now) - datetime.fromisoformat(state.events[-1].at)
+    gap = gap_between(state.events[-1].at, now)
     return f"no entry for {int(gap.total_seconds() // 60)} min" if gap > LONG_GAP else ""

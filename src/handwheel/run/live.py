@@ -51,9 +51,10 @@ def live(plan: Plan, state: State) -> Item:
         return Item(step.step.kind, ItemKey(0, step.id), operation, step)
     for finding in open_stops(plan, state, number):
         return Item("stop", ItemKey(number, ""), operation, None, finding)
-    for item in items_of(operation, state):
-        if not _is_done(item, state, operation):
-            return item
+    for planned in operation.items:
+        key = _key(planned, operation, state)
+        if not _is_done(planned.step, key, state, operation):
+            return Item(planned.step.step.kind, key, operation, planned.step)
     return Item("finished", ItemKey(number, ""), operation)
 
 
@@ -71,41 +72,48 @@ def open_stops(plan: Plan, state: State, number: int) -> Iterator[Finding]:
 
 
 def units_of(plan: Plan, item: Item) -> Units:
-    """Give the unit system of an item: a hand sets in that of the machine, measures in that of the job."""
-    if item.kind in ("setting", "cut") and item.operation is not None:
+    """Give the unit system of an item: a hand sets in that of the machine, measures in that of the job.
+
+    A reading without an instrument is one of the machine's own readout or dial.
+    """
+    by_readout = item.kind == "reading" and item.step is not None and item.step.step.takes.use is None
+    if (item.kind in ("setting", "cut") or by_readout) and item.operation is not None:
         machine = plan.shop.machine(plan.job.setup(item.operation.operation.setup).machine)
         return machine.units if machine else plan.job.job.units
     return plan.job.job.units
 
 
-def items_of(operation: ResolvedOperation, state: State) -> Iterator[Item]:
-    """Give all items of an operation in order, each at the pass it has come to."""
-    for planned in operation.items:
-        key = ItemKey(operation.number, planned.step.id, planned.position, _pass(planned, operation, state))
-        yield Item(planned.step.step.kind, key, operation, planned.step)
+def items_of(
+    operation: ResolvedOperation, state: State, start: int = 0, stop: int | None = None
+) -> Iterator[Item]:
+    """Give the items of an operation in order, each at the pass it has come to; all, or some by index."""
+    for planned in operation.items[start:stop]:
+        yield Item(planned.step.step.kind, _key(planned, operation, state), operation, planned.step)
 
 
-def _pass(planned: PlannedItem, operation: ResolvedOperation, state: State) -> int:
-    if planned.governor is None:
-        return 1
-    return 1 + state.cuts_again.get((operation.number, *planned.governor), 0)
+def _key(planned: PlannedItem, operation: ResolvedOperation, state: State) -> ItemKey:
+    """Give the key of an item at the pass it has come to."""
+    if planned.governor is None or not state.cuts_again:
+        return planned.first
+    again = state.cuts_again.get((operation.number, *planned.governor), 0)
+    return planned.first._replace(cut_pass=1 + again)
 
 
-def _is_done(item: Item, state: State, operation: ResolvedOperation) -> bool:
+def _is_done(step: ResolvedStep, key: ItemKey, state: State, operation: ResolvedOperation) -> bool:
     """Tell whether an item counts as done: a list that was broken off is asked again from its start."""
-    index = state.done.get(item.key)
+    index = state.done.get(key)
     if index is None:
         return False
-    assert item.step is not None  # items of an operation have their step
-    if item.step.owner == "operation" or index > state.broken_off:
+    if step.owner == "operation" or index > state.broken_off:
         return True
-    owned = [step for step in operation.steps if step.owner == item.step.owner]
-    return all(ItemKey(operation.number, step.id) in state.done for step in owned)
+    owned = [one for one in operation.steps if one.owner == step.owner]
+    return all(ItemKey(operation.number, one.id) in state.done for one in owned)
 
 
 def _lists_of_the_sitting(plan: Plan, state: State) -> Iterator[ResolvedStep]:
     """Give what the lists of this sitting still ask: one that was broken off, from its start again."""
-    for steps in (plan.session, plan.restart if state.worked_before(state.opened) else ()):
+    restart = plan.restart if state.worked_before(state.opened) else ()
+    for steps, began in ((restart, state.opened), (plan.session, state.session)):
         ticked = [state.done.get(ItemKey(0, step.id), -1) for step in steps]
-        since = state.opened if all(index > state.opened for index in ticked) else state.broken_off
+        since = began if all(index > began for index in ticked) else state.broken_off
         yield from (step for step, index in zip(steps, ticked, strict=True) if index <= since)

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
 from typing import NamedTuple
 
 from handwheel.models.record import Event
 from handwheel.plan.resolve import ItemKey
 
-__all__ = ["State", "Waiver", "apply", "fold", "key_of"]
+__all__ = ["LONG_GAP", "State", "Waiver", "apply", "fold", "gap_between", "key_of"]
+
+LONG_GAP = timedelta(minutes=30)
+"""After so long without an entry the work counts as interrupted, and a sitting is a new session (HF-7)."""
 
 _TAKES_BACK = frozenset({"ticked", "set", "cut", "read", "signed", "waived", "confirmed"})
 """The kinds of entry that an undo can take back; sitting down, holding and remarks stay as they were."""
@@ -40,6 +44,7 @@ class State:
     readings: Mapping[ItemKey, int] = field(default_factory=dict)
     undone: frozenset[int] = frozenset()
     opened: int = -1
+    session: int = -1
     broken_off: int = -1
     held: bool = False
     seated: bool = False
@@ -62,6 +67,14 @@ class State:
 def key_of(event: Event) -> ItemKey:
     """Give the item that an event belongs to; lists of a sitting stand under operation 0."""
     return ItemKey(event.operation or 0, event.step or "", event.position or 1, event.cut_pass or 1)
+
+
+def gap_between(earlier: str, later: str) -> timedelta:
+    """Give the time between two entries; a record edited by hand may have one that is no time: none."""
+    try:
+        return datetime.fromisoformat(later) - datetime.fromisoformat(earlier)
+    except (ValueError, TypeError):
+        return timedelta.max
 
 
 def fold(events: Iterable[Event]) -> State:
@@ -100,7 +113,9 @@ class _Book:
         self.confirmed = dict(state.confirmed)
         self.readings = dict(state.readings)
         self.undone = state.undone
-        self.opened, self.broken_off = state.opened, state.broken_off
+        self.opened, self.session = state.opened, state.session
+        self.broken_off = state.broken_off
+        self.last_at = state.events[-1].at if state.events else ""
         self.held, self.seated = state.held, state.seated
 
     def state(self, events: tuple[Event, ...]) -> State:
@@ -116,6 +131,7 @@ class _Book:
             self.readings,
             self.undone,
             self.opened,
+            self.session,
             self.broken_off,
             self.held,
             self.seated,
@@ -123,12 +139,17 @@ class _Book:
 
     def enter(self, index: int, event: Event) -> None:
         """Add one event, unless it was taken back."""
-        if index in self.undone:
-            return
+        if index not in self.undone:
+            self._enter(index, event)
+        self.last_at = event.at
+
+    def _enter(self, index: int, event: Event) -> None:
         if event.used is not None and event.operation:
             self.started.setdefault(event.operation, index)
         match event.kind:
             case "opened":
+                if not self.last_at or gap_between(self.last_at, event.at) > LONG_GAP:
+                    self.session = index
                 self.opened = self.broken_off = index
                 self.held, self.seated = False, True
             case "held":
