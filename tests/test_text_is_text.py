@@ -37,7 +37,7 @@ def odd(demo: Path) -> Path:
     change(shop, 'title = "small milling machine with belt steps and a readout"', f'title = "{ESCAPE}"')
     recipe = (Path(__file__).parents[1] / "recipes" / "deburr.toml").read_text(encoding="utf-8")
     recipe = recipe.replace('title = "Deburr and sign off"', f'title = "{ESCAPE} deburr"')
-    recipe = recipe.replace("A scrap of cloth run", f"{ESCAPE} A scrap of cloth run")
+    recipe = recipe.replace("A scrap of cloth drawn", f"{ESCAPE} A scrap of cloth drawn")
     recipe = recipe.replace("Fresh edges cut:", f"{ESCAPE} Fresh edges cut:")
     recipe = recipe.replace('choices = ["all there",', f'choices = ["all there", "{ESCAPE}",')
     (demo / "recipes").mkdir()
