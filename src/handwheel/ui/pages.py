@@ -16,6 +16,8 @@ __all__ = ["ChoicePage", "Page", "TextPage", "WordsPage"]
 BACK = frozenset({"0", "b", "q", "m", "escape", "backspace", "left", "enter"})
 _DOWN = frozenset({"+", "n", "down", "right", "pagedown", " "})
 _UP = frozenset({"-", "up", "pageup"})
+_DIGITS = 4
+_LONGEST = 500  # signs of a remark or a reason
 
 
 class Page:
@@ -92,7 +94,10 @@ class TextPage(Page):
 
 
 class ChoicePage(Page):
-    """A numbered list: a digit picks, with more than nine choices digits and Enter; 0 goes back."""
+    """A numbered list: a digit picks, with more than nine choices digits and Enter; 0 goes back.
+
+    A page that `comes_by_itself` wants Enter as well: the digit may have been meant for what it covered.
+    """
 
     def __init__(
         self,
@@ -105,6 +110,7 @@ class ChoicePage(Page):
         own_words: Callable[[], None] | None = None,
         back: str = "back",
         given_up: Callable[[], None] | None = None,
+        comes_by_itself: bool = False,
     ) -> None:
         super().__init__(desk)
         self._title = title
@@ -114,6 +120,7 @@ class ChoicePage(Page):
         self._own_words = own_words
         self._back = back
         self._given_up = given_up
+        self._comes_by_itself = comes_by_itself
         self._typed = ""
         self._message = ""
         self._first = 0
@@ -136,26 +143,28 @@ class ChoicePage(Page):
         return [*head, *shown, *[()] * (room - len(shown)), *foot][:height]
 
     def _foot(self, width: int) -> list[Row]:
-        keys = ["number, then Enter, picks" if self._many else "a number picks", f"0 {self._back}"]
+        keys = ["number, then Enter, picks" if self._wants_enter else "a number picks", f"0 {self._back}"]
         keys += ["F2 own words"] if self._own_words else []
         rows = (
             [(Span(" > ", "mark"), Span(f" {self._typed}{self.desk.look.signs.cursor} ", "entry"))]
-            if self._many
+            if self._wants_enter
             else []
         )
         message = column((Span(" "),), self._message, "must", width) if self._message else []
         return [*message, *rows, *packed(keys, width)]
 
     @property
-    def _many(self) -> bool:
-        return len(self._choices) > 9
+    def _wants_enter(self) -> bool:
+        return self._comes_by_itself or len(self._choices) > 9
 
     def press(self, press: Press) -> None:
         """Pick, collect digits, scroll or go back."""
         key, self._message = press.key, ""
-        if key.isdecimal() and (self._typed or key != "0"):
+        if key.isdecimal() and len(self._typed) >= _DIGITS:
+            self._message = f"a number has at most {_DIGITS} digits here; * takes back the last one"
+        elif key.isdecimal() and (self._typed or key != "0"):
             self._typed += key
-            if not self._many:
+            if not self._wants_enter:
                 return self._picked()
         elif key == "enter" and self._typed:
             return self._picked()
@@ -202,6 +211,7 @@ class WordsPage(Page):
         self._said = said
         self._take = take
         self._typed = ""
+        self._message = ""
 
     def rows(self, width: int, height: int) -> list[Row]:
         """What is asked, and what is typed so far."""
@@ -215,13 +225,15 @@ class WordsPage(Page):
         typed = self.desk.look.text(self._typed)
         rows += column((Span(" > ", "mark"), Span(" ")), typed + signs.cursor, "entry", width)
         foot = packed(("Enter takes the words", "* takes back a sign, or goes back"), width)
+        rows += column((Span(" "),), self._message, "must", width) if self._message else []
         room = height - len(foot)
         return [*rows[:room], *[()] * (room - len(rows)), *foot]
 
     def press(self, press: Press) -> None:
         """Add a sign, take one back, take the words or go back."""
+        self._message = ""
         if press.is_sign and press.key != "*":
-            self._typed += press.key
+            self._add(press.key)
         elif press.key in ("backspace", "*") and self._typed:
             self._typed = self._typed[:-1]
         elif press.key == "enter" and self._typed.strip():
@@ -234,5 +246,12 @@ class WordsPage(Page):
 
     def paste(self, text: str) -> None:
         """Add the first line of what was pasted."""
-        self._typed += next(iter(text.splitlines()), "")
+        self._message = ""
+        self._add(next(iter(text.splitlines()), ""))
         self.desk.paint()
+
+    def _add(self, text: str) -> None:
+        if len(self._typed) + len(text) > _LONGEST:
+            self._message = f"this was not taken: there is room for {_LONGEST} signs"
+        else:
+            self._typed += text
