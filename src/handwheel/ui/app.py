@@ -27,6 +27,8 @@ from handwheel.ui.paper import Paper, WithoutColour
 
 __all__ = ["HandwheelApp", "run_app"]
 
+_LAST_WORDS = 3.0  # [s]; a job being closed waits two for its disk, and then says what is not saved
+
 _THEME = Theme("handwheel", primary="#9fd0ff", background=GROUND, foreground="#f2f4f6")
 
 
@@ -124,6 +126,7 @@ def run_app(folder: Path | None, look: Look, opener: Opener = open_sitting) -> i
         gc.enable()
         for page in app.desk.pages:
             page.end()
+        app.desk.finish(_LAST_WORDS)
         for line in app.desk.parting:
             print(line, file=sys.stderr)
     if app.failure is not None:

@@ -8,7 +8,8 @@ have been run with it. Mended are, each with a test in tests/ui/test_terminal.py
 - a paste whose end never came swallowed every later key;
 - Shift with F1 to F8 on the Linux console came as a space and control signs;
 - the comma of a keypad in application mode came as the letter l;
-- a lone Escape was noticed after a tenth of a second at the earliest.
+- a lone Escape was noticed after a tenth of a second at the earliest;
+- a fault in the reading thread put a traceback on the screen.
 """
 
 from __future__ import annotations
@@ -94,6 +95,13 @@ def _mended() -> type[Driver]:
         """Textual's driver with a reader of its own."""
 
         def run_input_thread(self) -> None:
+            """Read, and hand a fault of the reading to the app as any other fault of this program."""
+            try:
+                self._read_on()
+            except Exception as fault:
+                self._app.call_later(self._app._handle_exception, fault)
+
+        def _read_on(self) -> None:
             """Read until told to stop, or until there is nothing more to read."""
             parser, pasting = _Parser(self._debug), _Pasting()
             decode = getincrementaldecoder("utf-8")(errors="replace").decode

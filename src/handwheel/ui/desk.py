@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
+from functools import partial
 from threading import Thread
 from typing import TYPE_CHECKING
 
@@ -21,7 +23,7 @@ Work = Callable[[], None]
 class Desk:
     """What a page may ask of the app, which lends `paint`, `end`, `later` and `here`.
 
-    `paint` prints the page on top anew, `end` ends the app, `later` does something after some seconds,
+    `paint` prints the page on top, `end` ends the app, `later` does something after some seconds,
     and `here` does something in the app's own thread, asked from any.
     """
 
@@ -34,13 +36,39 @@ class Desk:
         here: Callable[[Work], object],
     ) -> None:
         self.look = look
-        self.paint = paint
         self.later = later
-        self.here = here
         self.pages: list[Page] = []
         self.parting: list[str] = []
+        self._paint = paint
         self._end = end
+        self._here = here
         self._quitting = False
+        self._at_work = False
+        self._stale = False
+        self._threads: list[Thread] = []
+
+    def paint(self) -> None:
+        """Print the page on top anew: at once, or when what is being done here is done."""
+        self._stale = True
+        self._painted()
+
+    def here(self, work: Work) -> None:
+        """Do something in the app's own thread, and paint at most once; may be asked from any thread."""
+        self._here(partial(self._do, work))
+
+    def _do(self, work: Work) -> None:
+        """Do something that may ask for paint more than once: a key can close a page and open another."""
+        outer, self._at_work = self._at_work, True
+        try:
+            work()
+        finally:
+            self._at_work = outer
+        self._painted()
+
+    def _painted(self) -> None:
+        if self._stale and not self._at_work:
+            self._stale = False
+            self._paint()
 
     def open(self, page: Page) -> None:
         """Put a page on top."""
@@ -71,12 +99,12 @@ class Desk:
     def press(self, press: Press) -> None:
         """Give a key to the page on top."""
         if self.pages:
-            self.pages[-1].press(press)
+            self._do(partial(self.pages[-1].press, press))
 
     def paste(self, text: str) -> None:
         """Give pasted text to the page on top."""
         if self.pages:
-            self.pages[-1].paste(text)
+            self._do(partial(self.pages[-1].paste, text))
 
     def rows(self, width: int, height: int) -> list[Row]:
         """Give the page on top as rows."""
@@ -97,7 +125,15 @@ class Desk:
                 done = _raising(error)
             self.here(done)
 
-        Thread(target=run, daemon=True).start()
+        thread = Thread(target=run, daemon=True)
+        self._threads = [*(one for one in self._threads if one.is_alive()), thread]
+        thread.start()
+
+    def finish(self, patience: float) -> None:
+        """Wait for what is under way aside, at most so long [s]: a job being closed may have last words."""
+        end = time.monotonic() + patience
+        for thread in self._threads:
+            thread.join(max(end - time.monotonic(), 0))
 
 
 def _raising(error: Exception) -> Work:
