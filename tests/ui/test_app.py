@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import asyncio
+import errno
+import threading
 import time
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
@@ -11,13 +13,20 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from answers import good_answer
 from fake_sitting import DRILL, FakeSitting, number, setting
 
 from handwheel.errors import InputError
+from handwheel.models.record import Event
 from handwheel.present.lists_view import JobRow
+from handwheel.present.view import RunView
+from handwheel.run.act import Answer
+from handwheel.sitting import Sitting
+from handwheel.store.record import parse
 from handwheel.store.writer import SaveState
-from handwheel.ui import jobs
+from handwheel.ui import jobs, operation
 from handwheel.ui.app import HandwheelApp
+from handwheel.ui.keys import Press
 from handwheel.ui.looks import Look
 
 NAMES = {
@@ -39,6 +48,7 @@ class Driver:
 
     def __init__(self, app: HandwheelApp, pilot: Any) -> None:
         self.app = app
+        self.gate = asyncio.Event()
         self._pilot = pilot
 
     async def settle(self) -> None:
@@ -168,6 +178,58 @@ async def test_a_paste_is_typed_up_to_its_first_line_end() -> None:
         assert sitting.answers == [("typed", "46.98 mm")]
 
 
+@pytest.mark.parametrize("text", ["hello 12", "u u u", "*9", "*2", "/", "-", "q", "", "\n5"])
+async def test_a_paste_is_never_taken_for_commands(text: str) -> None:
+    sitting = FakeSitting(number(), ITEM)
+    async with opened(sitting) as driver:
+        driver.app.desk.paste(text)
+        await driver.settle()
+        assert sitting.answers == [] and "> ▏" in driver.text()
+        assert "the pasted text was not taken: it does not begin an answer" in driver.text()
+
+
+@pytest.mark.parametrize(
+    ("view", "text", "why"),
+    [
+        (ITEM, "5", "there is nothing to type here"),
+        (number(), "1.2.3", "a second point was not taken"),
+        (number(), "1\t2", "a sign that cannot be shown"),
+        (number(), "1" * 41, "an entry has at most 40 signs"),
+        (number(takes="choice", choices=("goes", "does not go")), "1u", "u was not taken: type the number"),
+    ],
+)
+async def test_a_paste_that_is_no_entry_leaves_the_field_as_it_was(
+    view: RunView, text: str, why: str
+) -> None:
+    sitting = FakeSitting(view, ITEM)
+    async with opened(sitting) as driver:
+        driver.app.desk.paste(text)
+        await driver.settle()
+        assert f"the pasted text was not taken: {why}" in driver.text()
+        assert "> ▏" in driver.text() and sitting.answers == []
+
+
+async def test_a_paste_goes_on_with_an_entry_and_comes_back_from_a_look() -> None:
+    sitting = FakeSitting(number(), ITEM)
+    async with opened(sitting) as driver:
+        await driver.press("+")
+        driver.app.desk.paste("46")
+        await driver.press(".")
+        driver.app.desk.paste("98")
+        await driver.press("\r")
+        assert sitting.answers == [("typed", "46.98")]
+
+
+async def test_a_paste_waits_for_the_disk_as_keys_do() -> None:
+    sitting = FakeSitting(setting(), ITEM)
+    sitting.waits, sitting.state = True, PENDING
+    async with opened(sitting) as driver:
+        await driver.press("\r")
+        driver.app.desk.paste("84")
+        await driver.settle()
+        assert "the pasted text was not taken: keys are waiting already" in driver.text()
+
+
 async def test_a_key_without_a_meaning_says_so() -> None:
     async with opened(FakeSitting(ITEM)) as driver:
         await driver.press("z")
@@ -203,22 +265,85 @@ async def test_digits_are_never_guarded() -> None:
 # --- waiting -------------------------------------------------------------------------------------------
 
 
-async def test_keys_pressed_before_the_plan_is_there_are_answered_then() -> None:
-    sitting = FakeSitting(ITEM, number(), DRILL)
-    gate = asyncio.Event()
-    loop = asyncio.get_running_loop()
+@asynccontextmanager
+async def reading(sitting: Callable[[Path, Callable[[], None]], Any], folder: Path) -> AsyncIterator[Driver]:
+    """The app while the plan is read, which goes on until `driver.gate` is set."""
+    gate, loop = asyncio.Event(), asyncio.get_running_loop()
 
-    def slow(folder: Path, after: Callable[[], None]) -> FakeSitting:
+    def slow(folder: Path, after: Callable[[], None]) -> Any:
         asyncio.run_coroutine_threadsafe(gate.wait(), loop).result(10)
-        return sitting.open(folder, after)
+        return sitting(folder, after)
 
-    async with opened(opener=slow) as driver:
-        assert "Reading the plan" in driver.text()
-        await driver.press("\r46.9\r")
+    async with opened(opener=slow, folder=folder) as driver:
+        driver.gate = gate
+        yield driver
+
+
+async def test_keys_that_waited_for_the_plan_answer_what_was_on_the_screen_and_nothing_else(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    sitting = FakeSitting(number(), DRILL, ITEM)
+    monkeypatch.setattr(operation, "first_view", lambda folder: number())
+    async with reading(sitting.open, Path("nowhere")) as driver:
+        await driver.press("46.9\r\r\r")
         assert sitting.answers == []
-        gate.set()
+        driver.gate.set()
         await driver.until("Drill to the stop")
-        assert sitting.answers == [("enter", ""), ("typed", "46.9")]
+        assert sitting.answers == [("typed", "46.9")]
+        assert "the keys pressed meanwhile were not taken" in driver.text()
+
+
+async def test_keys_pressed_before_anything_was_on_the_screen_answer_nothing() -> None:
+    sitting = FakeSitting(ITEM, number(), DRILL)
+    async with reading(sitting.open, Path("nowhere")) as driver:
+        assert "Reading the plan" in driver.text()
+        await driver.press("\r46.9\r*2")
+        driver.gate.set()
+        await driver.until("the keys pressed meanwhile were not taken")
+        assert sitting.answers == [] and "Chuck key out" in driver.text()
+
+
+def worked_at(folder: Path, entries: int) -> tuple[Event, ...]:
+    """Do a job up to a number of entries; give them."""
+    sitting = Sitting.open(folder)
+    while len(sitting.state.events) < entries:
+        typed = good_answer(sitting.item)
+        assert sitting.answer(Answer("typed", typed) if typed else Answer("enter")) == ""
+    assert sitting.close() == ""
+    return sitting.state.events
+
+
+def entries_of(folder: Path) -> tuple[Event, ...]:
+    return parse((folder / "record.toml").read_bytes()).events
+
+
+def open_sitting(folder: Path, after: Callable[[], None]) -> Sitting:
+    return Sitting.open(folder, after=after)
+
+
+async def test_keys_at_the_item_of_last_time_neither_begin_nor_tick_anything(demo: Path) -> None:
+    before = worked_at(demo, 6)
+    async with reading(open_sitting, demo) as driver:
+        await driver.press("\r\r1\r\r")
+        driver.gate.set()
+        await driver.until("COMING BACK")
+        assert "the keys pressed meanwhile were not taken" in driver.text() and "> ▏" in driver.text()
+        await driver.press("q")
+        await driver.until(lambda: not driver.app.desk.pages)
+    assert entries_of(demo) == before
+
+
+async def test_an_enter_at_the_beginning_begins_and_ticks_no_hazard_behind_it(demo: Path) -> None:
+    worked_at(demo, 0)
+    async with reading(open_sitting, demo) as driver:
+        assert "Nothing of it is done yet" in driver.text()
+        for at in range(4):  # slowly: no guard against doubled keys drops them
+            driver.app.desk.press(Press("enter", float(at)))
+        driver.gate.set()
+        await driver.until("the keys pressed meanwhile were not taken")
+        await driver.press("q")
+        await driver.until(lambda: not driver.app.desk.pages)
+    assert [one.kind for one in entries_of(demo)] == ["opened"]
 
 
 async def test_an_answer_waits_while_an_earlier_one_must_reach_the_disk() -> None:
@@ -233,6 +358,29 @@ async def test_an_answer_waits_while_an_earlier_one_must_reach_the_disk() -> Non
         await driver.until(lambda: bool(sitting.answers))
         assert sitting.answers == [("typed", "84")]
         assert "SAVED 14:05:31" in driver.text()
+
+
+async def test_keys_that_waited_for_the_disk_tick_nothing_that_nobody_has_seen() -> None:
+    sitting = FakeSitting(setting(), ITEM, DRILL)
+    sitting.waits, sitting.state = True, PENDING
+    async with opened(sitting) as driver:
+        await driver.press("\r\r\r")
+        sitting.waits, sitting.state = False, SaveState(2, 2)
+        sitting.after()
+        await driver.until("the keys pressed meanwhile were not taken")
+        assert sitting.answers == [("enter", "")]
+
+
+async def test_own_words_wait_for_the_disk_as_well() -> None:
+    choice = number(takes="choice", choices=("A", "B"), kind="SIGN-OFF")
+    sitting = FakeSitting(choice, ITEM)
+    sitting.waits, sitting.state = True, PENDING
+    async with opened(sitting) as driver:
+        await driver.press("f2", "C", "\r")
+        assert sitting.answers == [] and "waits until the last entry is on the disk" in driver.text()
+        sitting.waits, sitting.state = False, SaveState(2, 2)
+        sitting.after()
+        await driver.until(lambda: sitting.answers == [("typed", "C")])
 
 
 async def test_keys_that_wait_for_a_disk_that_is_full_are_given_up_with_a_word() -> None:
@@ -367,6 +515,28 @@ async def test_a_list_of_more_than_nine_takes_digits_and_enter() -> None:
         assert sitting.answers == [("waive", "12")]
 
 
+async def test_a_number_without_end_picks_nothing_and_ends_nothing() -> None:
+    sitting = FakeSitting(replace(ITEM, kind="STOP"), ITEM)
+    sitting.reasons = lambda: tuple(f"reason {index}" for index in range(1, 13))  # type: ignore[method-assign]
+    async with opened(sitting) as driver:
+        await driver.press("*3")
+        await driver.press("9" * 9)
+        assert "a number has at most 4 digits here" in driver.text()
+        await driver.press("\r")
+        assert "there is no number 9999" in driver.text() and sitting.answers == []
+
+
+async def test_words_without_end_are_refused_with_a_word() -> None:
+    sitting = FakeSitting(ITEM, ITEM)
+    async with opened(sitting) as driver:
+        await driver.press("*7", "so")
+        driver.app.desk.paste("x" * 500)
+        await driver.settle()
+        assert "not taken: there is room for 500 signs" in driver.text()
+        await driver.press("\r")
+        assert sitting.answers == [("remark", "so")]
+
+
 async def test_notices_are_said_at_opening() -> None:
     async with opened(FakeSitting(ITEM, notices=("record.toml is kept as record.toml.corrupt",))) as driver:
         assert "record.toml is kept as record.toml.corrupt" in driver.text()
@@ -375,25 +545,107 @@ async def test_notices_are_said_at_opening() -> None:
 # --- two records, faults -------------------------------------------------------------------------------
 
 
-async def test_a_record_changed_by_somebody_else_is_asked_about() -> None:
-    sitting = FakeSitting(ITEM, ITEM)
+CONFLICT = SaveState(1, 0, 0.0, problem="changed by somebody else", conflict=Path("record.conflict-1.toml"))
+
+
+@asynccontextmanager
+async def two_records(sitting: FakeSitting) -> AsyncIterator[Driver]:
+    """The app at 80x24 when the question comes up which of two records stands."""
     async with opened(sitting) as driver:
-        sitting.state = SaveState(1, 0, problem="changed", conflict=Path("record.conflict-1.toml"))
+        sitting.state = CONFLICT
         sitting.after()
-        await driver.until("record.conflict-1.toml")
+        await driver.until("Two records")
+        yield driver
+
+
+async def test_what_was_done_here_stands_when_it_is_chosen_by_keypad() -> None:
+    sitting = FakeSitting(ITEM, ITEM)
+    async with two_records(sitting) as driver:
+        assert "NOT SAVED: changed by somebody else" in driver.text()
+        assert "What was done here goes to record.conflict-1.toml" in driver.text()
         await driver.press("1")
+        assert sitting.choices == [], "a single digit may have been meant for the item below"
+        await driver.press("\r")
+        await driver.until("SAVED 14:05:31")
         assert sitting.choices == [True] and "NOW" in driver.text()
+
+
+async def test_keeping_what_was_done_here_is_tried_aside_and_a_failure_is_said() -> None:
+    sitting = FakeSitting(ITEM, ITEM)
+    threads: list[int] = []
+
+    def fail(mine: bool) -> None:
+        threads.append(threading.get_ident())
+        if len(threads) == 1:
+            raise OSError(errno.ENOSPC, "No space left on device")
+        sitting.state = SaveState(1, 1)
+
+    sitting.conflict_choice = fail  # type: ignore[method-assign]
+    async with two_records(sitting) as driver:
+        await driver.press("1\r")
+        await driver.until("The changed file could not be kept: the disk is full.")
+        assert "1 what was done here stands" in driver.text()
+        await driver.press("1\r")
+        await driver.until("SAVED 14:05:31")
+        assert len(threads) == 2 and threading.get_ident() not in threads
 
 
 async def test_the_changed_record_is_read_anew_where_it_stands() -> None:
     sitting = FakeSitting(ITEM, ITEM)
-    async with opened(sitting) as driver:
-        sitting.state = SaveState(1, 0, problem="changed", conflict=Path("record.conflict-1.toml"))
+    async with two_records(sitting) as driver:
+        await driver.press("2\r")
+        await driver.until(lambda: sitting.closed == 1 and "SAVED 14:05:31" in driver.text())
+        assert sitting.choices == [False] and "NOW" in driver.text()
+
+
+async def test_keys_pressed_while_the_changed_record_is_read_tick_nothing_of_it() -> None:
+    sitting = FakeSitting(ITEM, number(), DRILL)
+    async with two_records(sitting) as driver:
+        sitting.at = 1  # what is live in the changed record
+        await driver.press("2\r\r46.9\r")
+        await driver.until("the keys pressed meanwhile were not taken")
+        assert sitting.answers == [] and "Measure the bore" in driver.text()
+
+
+async def test_which_record_stands_may_be_decided_later_and_is_asked_after_the_next_entry() -> None:
+    sitting = FakeSitting(ITEM, ITEM, ITEM)
+    async with two_records(sitting) as driver:
+        await driver.press("0")
         sitting.after()
-        await driver.until("record.conflict-1.toml")
+        await driver.settle()
+        assert "NOW" in driver.text() and "NOT SAVED: changed by somebody else" in driver.text()
+        await driver.press("\r")
+        sitting.after()
+        await driver.until("Two records")
+        assert sitting.choices == []
+
+
+async def test_two_records_are_asked_about_when_nothing_is_typed_or_read() -> None:
+    sitting = FakeSitting(number(), ITEM)
+    async with opened(sitting) as driver:
+        await driver.press("1")
+        sitting.state = CONFLICT
+        sitting.after()
         await driver.press("2")
-        await driver.until(lambda: sitting.closed == 1 and "NOW" in driver.text())
-        assert sitting.choices == [False]
+        assert "12▏" in driver.text()
+        await driver.press("**")
+        assert "Two records" in driver.text()
+        await driver.press("0", "*")
+        sitting.after()
+        await driver.settle()
+        assert "Menu" in driver.text()
+
+
+async def test_two_records_wait_until_the_menu_is_closed() -> None:
+    sitting = FakeSitting(ITEM)
+    async with opened(sitting) as driver:
+        await driver.press("*")
+        sitting.state = CONFLICT
+        sitting.after()
+        await driver.settle()
+        assert "Menu" in driver.text()
+        await driver.press("0")
+        assert "Two records" in driver.text()
 
 
 async def test_a_job_that_cannot_be_opened_says_why_and_can_be_tried_again() -> None:
@@ -452,11 +704,15 @@ async def test_after_two_seconds_leaving_says_what_is_unsaved_and_asks() -> None
         sitting.state = replace(PENDING, problem="the disk is full")
         await driver.press("q")
         await driver.until("NOT SAVED: the disk is full 1 stay")
-        await driver.press("1")
-        assert "NOW" in driver.text() and sitting.closed == 0
-        await driver.press("q")
-        await driver.until("2 leave; what is not saved is lost")
         await driver.press("2")
+        assert "Not everything is saved" in driver.text(), "leaving wants its Enter"
+        await driver.press("*1\r")
+        assert "NOW" in driver.text() and sitting.closed == 0
+        await driver.press("*9")
+        await driver.until("2 leave; what is not saved is lost")
+        await driver.press("0", "q")
+        await driver.until("2 leave; what is not saved is lost")
+        await driver.press("2\r")
         await driver.until(lambda: not driver.app.desk.pages)
     assert driver.app.desk.parting == ["NOT SAVED: record.toml of version 2"]
 

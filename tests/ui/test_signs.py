@@ -14,8 +14,8 @@ from handwheel.ui.digits import large
 from handwheel.ui.entry import Entry
 from handwheel.ui.keys import key_name
 from handwheel.ui.looks import STYLES, Look, choose_look, refuse_terminal
-from handwheel.ui.start import LOOKS
 from handwheel.ui.rows import ROLES, Span, fit, plain, wrap
+from handwheel.ui.start import LOOKS
 
 UTF8 = "utf-8"
 
@@ -170,7 +170,7 @@ def test_contrast_is_at_least_seven_to_one(role: str) -> None:
 
 
 def test_what_may_be_asked_for_is_every_set_of_colours_and_ascii() -> None:
-    assert LOOKS == (*STYLES, "ascii")
+    assert (*STYLES, "ascii") == LOOKS
 
 
 def test_each_look_has_a_style_for_each_role_and_mono_no_colour() -> None:

@@ -103,10 +103,17 @@ def test_a_lone_escape_is_noticed_sooner_than_a_tenth_of_a_second() -> None:
     assert min(waited) < 0.095, waited
 
 
-def test_keys_sent_before_the_first_paint_are_not_lost() -> None:
+def test_keys_sent_before_the_first_paint_answer_nothing_and_that_is_said() -> None:
     with Terminal(FAKE, TRUECOLOR) as terminal:
         terminal.send("46.9\r")
-        terminal.wait_for("STOP AT")
+        terminal.wait_for("the keys pressed meanwhile were not taken")
+        terminal.wait_for("Measure the bore")
+
+
+def test_a_paste_in_brackets_is_no_command() -> None:
+    with fake() as terminal:
+        terminal.send("\x1b[200~u u u\x1b[201~")
+        terminal.wait_for("the pasted text was not taken")
 
 
 # --- output ------------------------------------------------------------------------------------------
@@ -220,6 +227,63 @@ def test_a_fault_of_the_program_restores_the_terminal_before_it_is_reported() ->
         assert terminal.exit_code() == 1
         assert terminal.settings_restored()
         assert terminal.raw.find(b"a fault on purpose") > terminal.raw.rfind(b"\x1b[?1049l") > 0
+
+
+FAULTS = {
+    "answering": "from handwheel.sitting import Sitting; Sitting.answer = fail",
+    "drawing": "from handwheel.ui.drawn import _Body; _Body.rows = fail",
+    "printing": "from handwheel.ui.paper import Paper; Paper.render_line = fail",
+    "opening": "from handwheel.sitting import Sitting; Sitting.open = fail",
+    "reading the terminal": "from handwheel.ui.compat import _Pasting; _Pasting.saw = fail",
+}
+
+
+@pytest.mark.parametrize("place", FAULTS)
+def test_a_fault_anywhere_goes_to_a_report_and_no_traceback_to_the_screen(place: str, demo: Path) -> None:
+    code = f"""
+import sys
+def fail(*args, **kwargs):
+    raise RuntimeError("a fault on purpose")
+{FAULTS[place]}
+from handwheel.cli import main
+sys.exit(main(["open", {str(demo)!r}]))
+"""
+    state = {**TRUECOLOR, "XDG_STATE_HOME": str(demo.parent / "state")}
+    with Terminal([sys.executable, "-c", code], state) as terminal:
+        if place in ("answering", "reading the terminal"):
+            terminal.wait_for("BEGIN")
+            terminal.send("\r")
+        assert terminal.exit_code() == 3
+        assert terminal.settings_restored()
+        assert b"Traceback" not in terminal.raw and b"a fault on purpose" not in terminal.raw
+        said = bytes(terminal.raw[terminal.raw.rfind(b"\x1b[?1049l") :]).decode()
+    assert "handwheel: a fault of this program; the report is " in said
+    (report,) = (demo.parent / "state").rglob("report-*.txt")
+    assert "a fault on purpose" in report.read_text()
+
+
+def test_a_signal_while_a_job_is_being_closed_loses_no_last_words(demo: Path) -> None:
+    code = f"""
+import sys, time
+from handwheel.sitting import Sitting
+def close(self):
+    open({str(demo / "closing")!r}, "w").close()
+    time.sleep(0.5)
+    return "NOT SAVED: record.toml of version 2"
+Sitting.close = close
+from handwheel.cli import main
+sys.exit(main(["open", {str(demo)!r}]))
+"""
+    with Terminal([sys.executable, "-c", code]) as terminal:
+        terminal.wait_for("BEGIN")
+        terminal.send("q")
+        end = time.monotonic() + 10
+        while not (demo / "closing").exists():
+            assert time.monotonic() < end
+            terminal.read_until_quiet(0.01)
+        terminal.process.send_signal(signal.SIGTERM)
+        assert terminal.exit_code() == 143
+        assert terminal.raw.rfind(b"NOT SAVED: record.toml of version 2") > terminal.raw.rfind(b"\x1b[?1049l")
 
 
 def ignore_hangup() -> None:

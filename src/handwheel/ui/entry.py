@@ -33,6 +33,18 @@ class Entry:
             self.text += sign
         return refusal
 
+    def paste(self, text: str, takes: Wanted, signed: bool) -> str:
+        """Add pasted text, whole or not at all, and say why not: it is never taken for commands."""
+        if not text or not (self.text or self.begins(text[0], takes, signed)):
+            return "the pasted text was not taken: it does not begin an answer to this"
+        before = self.text
+        for sign in text:
+            refusal = self.add(sign, takes)
+            if refusal:
+                self.text = before
+                return f"the pasted text was not taken: {refusal}"
+        return ""
+
     def erase(self) -> None:
         """Take back the last sign."""
         self.text = self.text[:-1]
@@ -45,6 +57,8 @@ class Entry:
     def _refusal(self, sign: str, takes: Wanted) -> str:
         if takes in ("enter", "nothing"):
             return "there is nothing to type here" + ("; Enter says it is done" if takes == "enter" else "")
+        if not sign.isprintable():
+            return "a sign that cannot be shown"
         if len(self.text) >= _LONGEST:
             return f"an entry has at most {_LONGEST} signs; * takes back the last one"
         if takes == "choice":

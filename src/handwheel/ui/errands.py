@@ -107,26 +107,29 @@ def unsaved(desk: Desk, saved: str, go: Callable[[], None]) -> Page:
             go()
 
     choices = ("stay; saving is tried again and again", "leave; what is not saved is lost")
-    choice = ChoicePage(desk, "Not everything is saved", choices, pick, said=(saved,), back="stay")
+    choice = ChoicePage(
+        desk, "Not everything is saved", choices, pick, said=(saved,), back="stay", comes_by_itself=True
+    )
     return choice
 
 
-def conflict(desk: Desk, kept_as: str, settle: Callable[[bool | None], None]) -> Page:
-    """Ask which of two records stands."""
+def conflict(desk: Desk, kept_as: str, saved: str, settle: Callable[[bool], None]) -> Page:
+    """Ask which of two records stands; `saved` says how saving stands, or why the last choice failed."""
 
     def pick(number: int) -> None:
         desk.close(choice)
         settle(number == 1)
 
     said = (
+        saved,
         "record.toml was changed by somebody else while this job is open.",
-        f"What was done here is kept in {kept_as} until you choose.",
+        f"What was done here goes to {kept_as} until you choose.",
     )
     choices = (
         "what was done here stands\nthe changed file is kept under another name",
         "the changed file stands\nit is read anew",
     )
     choice = ChoicePage(
-        desk, "Two records", choices, pick, said=said, back="decide later", given_up=partial(settle, None)
+        desk, "Two records", choices, pick, said=said, back="decide later", comes_by_itself=True
     )
     return choice

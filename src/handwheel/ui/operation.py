@@ -2,13 +2,15 @@
 
 The first view comes from the record alone; the sitting, with the plan, is opened aside. A key pressed
 before it is there waits and is answered then. An answer waits as well while an earlier one still has to
-reach the disk before a spindle starts or an operation is signed.
+reach the disk before a spindle starts or an operation is signed. What waited answers the item that was
+on the screen when it was pressed, and no other: nobody has seen the next one.
 """
 
 from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -35,6 +37,8 @@ AnswerKind = Literal["enter", "typed", "hold", "undo", "waive", "remark"]
 
 _HINT = tuple(f"{one.pad or 'Enter'} {one.label}" for one in COMMANDS if one.pad or one.id == "enter")
 _NOT_THERE = "this was not taken: the plan is being read; once more, please"
+_WAITS = "waits until the last entry is on the disk"
+_UNSEEN = "the keys pressed meanwhile were not taken: what is live now is not what you saw then"
 _PATIENCE = 2.0  # [s]; how long leaving waits for the disk before it asks
 _OVERDUE = 2.1  # [s]; what is pending for longer than two seconds reads NOT SAVED
 
@@ -59,6 +63,11 @@ def wanted(view: RunView) -> Wanted:
     return "number" if view.kind in ("SETTING", "STOP") else view.takes
 
 
+def _same_item(one: RunView, other: RunView) -> bool:
+    """Tell whether two views ask the same: all that can be read on the item, but for what lies around it."""
+    return replace(one, lines=(), remarks=()) == replace(other, lines=(), remarks=())
+
+
 class OperationPage(Page):
     """One job, being worked at."""
 
@@ -68,10 +77,10 @@ class OperationPage(Page):
         self._opener = opener
         self._sitting: Sitting | None = None
         self.ready = False
-        self._view = first_view(folder)
+        self._live = self._view = first_view(folder)  # what is live, and what is shown
         self._away = 0
         self._entry = Entry()
-        self._queue: deque[Press] = deque()
+        self._queue: deque[Callable[[], None]] = deque()
         self._last_enter = float("-inf")
         self._message = ""
         self._notices: tuple[str, ...] = ()
@@ -97,14 +106,25 @@ class OperationPage(Page):
     def _here(self, sitting: Sitting) -> None:
         self._sitting, self.ready = sitting, True
         if self._closed:
-            self.desk.aside(self._close)
-            return
+            return self._go()
         self._notices = tuple(sitting.notices)
-        self._view = sitting.view()
-        self.after_save()
+        seen, self._away = self._view, 0
+        self._renew()
+        if not _same_item(seen, self._view):
+            self._forget()
+        return self.after_save()
+
+    def _forget(self) -> None:
+        """Let go of what was pressed and typed at another item than the one that is live."""
+        if self._queue or self._entry.text:
+            self._message = _UNSEEN
+        self._queue.clear()
+        self._entry.clear()
 
     def _cannot_open(self, why: str) -> None:
         self._queue.clear()
+        if self._closed:
+            return
         self.desk.open(errands.cannot_open(self.desk, self._folder.name, why, self.opened, self.leave))
 
     def rows(self, width: int, height: int) -> list[Row]:
@@ -142,13 +162,14 @@ class OperationPage(Page):
 
     def _go(self) -> None:
         self._leaving, self._closed = False, True
-        if self._sitting is None:
+        sitting, self._sitting = self._sitting, None  # from here on it belongs to the thread that closes it
+        if sitting is None:
             self.desk.close(self)
         else:
-            self.desk.aside(self._close)
+            self.desk.aside(partial(self._close, sitting))
 
-    def _close(self) -> Callable[[], None]:
-        self.end()
+    def _close(self, sitting: Sitting) -> Callable[[], None]:
+        self.desk.part(sitting.close())
         return partial(self.desk.close, self)
 
     def end(self) -> None:
@@ -176,16 +197,20 @@ class OperationPage(Page):
             return self._go()
         if state.problem and self._sitting.must_wait:
             self._message = self._given_up() or self._message
-        waited, self._queue = self._queue, deque()
-        for press in waited:
-            self.desk.press(press)
-        if any(line.mark == "pending" for line in self._view.lines):
+        self._answer_what_waited()
+        if any(line.mark == "pending" for line in (*self._live.lines, *self._view.lines)):
             self._renew()  # what was pending is done now
-        if state.conflict is not None and not self._asked:
-            self._asked = True
-            self.desk.open(errands.conflict(self.desk, state.conflict.name, self._settle))
+        self._ask_about_conflict()
         self.desk.paint()
         return None
+
+    def _answer_what_waited(self) -> None:
+        seen, waited = self._live, self._queue
+        self._queue = deque()
+        while waited and self._sitting is not None and _same_item(seen, self._live):
+            waited.popleft()()
+        if waited and not self._closed:
+            self._message = self._message or _UNSEEN
 
     def _given_up(self) -> str:
         """Let the keys go that wait for a disk that does not take anything, and say so."""
@@ -194,17 +219,49 @@ class OperationPage(Page):
         self._queue.clear()
         return "the keys pressed since the last entry were not taken: it is not on the disk"
 
-    def _settle(self, mine: bool | None) -> None:
-        """End a conflict: mine stands, theirs is read anew, or it is asked again after the next entry."""
-        sitting, self._asked = self._sitting, False
-        if sitting is None or mine is None:
-            return
-        sitting.conflict_choice(mine)
-        if not mine:
-            self._sitting = None
-            self.desk.aside(lambda: self._reopened(sitting))
+    def uncovered(self) -> None:
+        """Ask what waited until the page that lay here was gone."""
+        self._ask_about_conflict()
 
-    def _reopened(self, sitting: Sitting) -> Callable[[], None]:
+    def _ask_about_conflict(self, failed: str = "") -> None:
+        """Ask which of two records stands, once for each entry; never over what is being typed or read."""
+        if self._sitting is None or self._asked or self._entry.text or self.desk.pages[-1] is not self:
+            return
+        conflict = self._sitting.save_state().conflict
+        if conflict is not None:
+            self._asked = True
+            said = failed or self._sitting.saved_text()
+            self.desk.open(errands.conflict(self.desk, conflict.name, said, self._settle))
+
+    def _settle(self, mine: bool) -> None:
+        """End a conflict, aside since both ways wait for the disk: mine stands, or theirs is read anew."""
+        sitting = self._sitting
+        if sitting is None:
+            return
+        if mine:
+            self.desk.aside(partial(self._keep_mine, sitting))
+        else:
+            self._sitting = None
+            self.desk.aside(partial(self._take_theirs, sitting))
+
+    def _keep_mine(self, sitting: Sitting) -> Callable[[], None]:
+        from handwheel.store.writer import in_words
+
+        try:
+            sitting.conflict_choice(mine=True)
+        except OSError as error:
+            return partial(self._settled, f"The changed file could not be kept: {in_words(error)}.")
+        except HandwheelError as error:  # the job was left meanwhile
+            return partial(self._settled, f"{error}.")
+        return self._settled
+
+    def _settled(self, failed: str = "") -> None:
+        self._asked = False
+        self._ask_about_conflict(failed)
+        self.after_save()
+
+    def _take_theirs(self, sitting: Sitting) -> Callable[[], None]:
+        sitting.conflict_choice(mine=False)
         sitting.close()  # what it could not save stands in the file that the choice named
         return self.opened
 
@@ -218,18 +275,27 @@ class OperationPage(Page):
         if press.key == "*" and self._sitting and self._sitting.saved_text().startswith("NOT SAVED"):
             given_up = self._given_up()  # the menu, and leaving, are there even when the disk hangs
         if self._has_to_wait(press):
-            self._queue.append(press)
+            self._queue.append(partial(self.desk.press, press))
             if self._sitting is not None:
-                self._message = "waits until the last entry is on the disk"
+                self._message = _WAITS
         else:
             self._message, self._notices = given_up, ()
             self._take(press)
         self.desk.paint()
 
     def paste(self, text: str) -> None:
-        """Take the signs of the first line as if they were typed."""
-        for sign in next(iter(text.splitlines()), "").strip():
-            self.press(Press(sign))
+        """Take the first line into the entry, and never as keys: `u u u` would take back three entries."""
+        if self._leaving or self._closed:
+            return
+        if self._sitting is None or self._queue:
+            self._message = "the pasted text was not taken: keys are waiting already"
+        else:
+            self._notices, self._last_enter = (), -1.0
+            line = next(iter(text.splitlines()), "").strip()
+            self._message = self._entry.paste(line, wanted(self._live), self._live.signed)
+            if not self._message:
+                self._return()
+        self.desk.paint()
 
     def _take(self, press: Press) -> None:
         key, entry = press.key, self._entry
@@ -237,20 +303,19 @@ class OperationPage(Page):
             self._last_enter = -1.0  # what is guarded against is one Enter right behind another
         if press.is_sign and not entry.text and self._begins(key):
             self._return()
-            self._message = entry.add(key, wanted(self._view))
+            self._message = entry.add(key, wanted(self._live))
         elif press.is_sign and entry.text and key != "*":
-            self._message = entry.add(key, wanted(self._view))
+            self._message = entry.add(key, wanted(self._live))
         elif entry.text and key in ("*", "backspace"):
             entry.erase()
+            self._ask_about_conflict()
         elif command := BY_KEY.get(key.lower()):
             self._do(command, press)
         else:
             self._message = f"the key {key} does nothing here; * or m lists what there is"
 
     def _begins(self, sign: str) -> bool:
-        assert self._sitting is not None  # keys wait for it
-        live = self._sitting.view() if self._away else self._view
-        return self._entry.begins(sign, wanted(live), live.signed)
+        return self._entry.begins(sign, wanted(self._live), self._live.signed)
 
     def _do(self, command: Command, press: Press) -> None:
         assert self._sitting is not None  # keys wait for it
@@ -264,8 +329,8 @@ class OperationPage(Page):
             case "leave":
                 self.leave()
             case "undo" | "hold":
-                self.answer(command.id)
-            case "words" if self._view.takes != "choice":
+                self._answer(command.id)
+            case "words" if self._live.takes != "choice":
                 self._message = "own words belong to a choice; here is none"
             case _:
                 self.desk.open(errands.page(command.id, self.desk, self._sitting, self))
@@ -288,16 +353,24 @@ class OperationPage(Page):
             self._return()
         else:
             text = self._entry.clear()
-            self.answer("typed" if text else "enter", text)
+            self._answer("typed" if text else "enter", text)
 
     def answer(self, kind: AnswerKind, text: str = "") -> None:
+        """Answer the live item from a page that lay on this one."""
+        if self._sitting is None:
+            self._message = _NOT_THERE
+        elif kind == "typed" and self._sitting.must_wait:
+            self._queue.append(partial(self.answer, kind, text))
+            self._message = _WAITS
+        else:
+            self._answer(kind, text)
+
+    def _answer(self, kind: AnswerKind, text: str = "") -> None:
         """Answer the live item; a refusal is said and stays until the next key."""
         from handwheel.run.act import Answer
 
-        if self._sitting is None:
-            self._message = _NOT_THERE
-            return
-        self._return()
+        assert self._sitting is not None  # answers wait for it
+        self._away, self._asked = 0, False
         self._message = self._sitting.answer(Answer(kind, text))
         self._renew()
         if self._pending():
@@ -305,17 +378,19 @@ class OperationPage(Page):
 
     def _look(self, step: int) -> None:
         assert self._sitting is not None  # keys wait for it
-        if self._sitting.look(self._away + step) == self._sitting.look(self._away):
+        here = self._view if self._away else self._sitting.look(0)
+        there = self._sitting.look(self._away + step)
+        if there == here:
             self._message = "there is nothing further " + ("ahead" if step > 0 else "back")
         else:
             self._away += step
-            self._renew()
+            self._view = there if self._away else self._live
 
     def _return(self) -> None:
-        if self._away:
-            self._away = 0
-            self._renew()
+        self._away, self._view = 0, self._live
 
     def _renew(self) -> None:
+        """Ask for the views anew: something was entered, or has reached the disk."""
         assert self._sitting is not None  # keys wait for it
-        self._view = self._sitting.look(self._away) if self._away else self._sitting.view()
+        self._live = self._sitting.view()
+        self._view = self._sitting.look(self._away) if self._away else self._live
