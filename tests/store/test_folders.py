@@ -78,6 +78,18 @@ def test_the_nearest_job_and_where_was_looked_are_said(at_home: Path) -> None:
     assert str(at_home / "jobs" / "carier" / "job.toml") in str(caught.value)
 
 
+def test_a_job_that_may_not_be_looked_at_is_not_said_to_be_missing(
+    at_home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def closed(path: str) -> os.stat_result:
+        raise PermissionError(13, "Permission denied", path)
+
+    make_job(at_home / "jobs" / "carrier")
+    monkeypatch.setattr(os, "stat", closed)
+    with pytest.raises(InputError, match=r"job\.toml: it cannot be looked at: Permission denied$"):
+        find_job("carrier")
+
+
 def fault() -> Exception:
     try:
         raise KeyError("lost\udcb0")

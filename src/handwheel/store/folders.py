@@ -37,7 +37,10 @@ _PLATFORM = PlatformDirs("handwheel", appauthor=False)
 def home() -> Path:
     """Give the person's folder: HANDWHEEL_HOME, or `handwheel` in the documents folder."""
     given = os.environ.get("HANDWHEEL_HOME")
-    return Path(given).expanduser().absolute() if given else _PLATFORM.user_documents_path / "handwheel"
+    # Where nobody knows whose home a ~ means, it stays: os.path.expanduser never raises.
+    return (
+        Path(os.path.expanduser(given)).absolute() if given else _PLATFORM.user_documents_path / "handwheel"
+    )
 
 
 def jobs_folder() -> Path:
@@ -64,7 +67,8 @@ def log_folder() -> Path:
 def find_job(text: str) -> Path:
     """Give the folder of a job: a folder with job.toml, that file itself, or a name among the jobs.
 
-    Raises `InputError` that says where was looked, and the name nearest to the one given.
+    Raises `InputError` that says where was looked, and the name nearest to the one given; or that a file
+    may not be looked at.
     """
     folders = [os.path.expanduser(text)] if text else []
     if text and os.path.basename(text) == text:
@@ -75,8 +79,19 @@ def find_job(text: str) -> Path:
             return Path(folder).absolute()
         if os.path.basename(folder) == JOB and os.path.isfile(folder):
             return Path(folder).absolute().parent
+        _refuse_closed(os.path.join(folder, JOB))
     looked = " and ".join(one_line(os.path.join(folder, JOB)) for folder in folders) or "no name was given"
     raise InputError(f'there is no job "{one_line(text)}": looked for {looked}{nearest(text, _job_names())}')
+
+
+def _refuse_closed(path: str) -> None:
+    """Say that a file may not be looked at: to the functions that ask what it is, it is then not there."""
+    try:
+        os.stat(path)
+    except PermissionError as error:
+        raise InputError(f"{one_line(path)}: it cannot be looked at: {error.strerror}") from error
+    except (OSError, ValueError):
+        pass
 
 
 def write_report(error: BaseException) -> Path:
