@@ -15,6 +15,7 @@ from planting import change
 
 from handwheel import __version__
 from handwheel.cli import main
+from handwheel.store.durable import replace_file
 from handwheel.store.jobs import load_job
 
 SPOT = """[[operations]]
@@ -84,6 +85,10 @@ BAD_WORDS = [
     ("calc", "nearest_spindle_speed", "spindle_speed=900", "steps=[1"),
     ("recipes", "show", "dril"),
     ("recipes", "show"),
+    ("recipes", "list", "drill"),
+    ("calc", "spindle_speed", "cutting_speed=20", f"diameter={'1' * 5000}"),
+    ("calc", "nearest_spindle_speed", "spindle_speed=900", f"steps=[{'1' * 5000}]"),
+    ("demo", "--no-open", "--folder", "/dev/null/demo"),
     ("schema", "record"),
     ("demo", "--look", "pink"),
 ]
@@ -141,6 +146,76 @@ def test_a_reader_that_has_seen_enough_is_no_fault(demo: Path) -> None:
         ["bash", "-o", "pipefail", "-c", command], capture_output=True, text=True, check=False
     )
     assert (done.returncode, done.stdout, done.stderr) == (0, '{"schema":', "")
+
+
+def shell(script: str) -> subprocess.CompletedProcess[str]:
+    """Run a script in which `handwheel` is the program; the exit code is that of the command that failed."""
+    return subprocess.run(
+        ["bash", "-o", "pipefail", "-c", script.replace("handwheel", f"{sys.executable} -m handwheel")],
+        env={**os.environ, "PYTHONUNBUFFERED": ""},  # as it is for a person: written at the end
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+@pytest.mark.parametrize("words", ["keys", "--help", "--version", "calc tap_drill thread=M8"])
+def test_a_reader_that_has_not_even_begun_is_no_fault(words: str) -> None:
+    """A short answer leaves the program at its end only, when nobody is there any more."""
+    done = shell(f"handwheel {words} | sleep 0")
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_streams_that_are_closed_from_the_start_are_no_fault(demo: Path) -> None:
+    """The exit code is an answer too; and what is told goes nowhere else."""
+    change(demo / "job.toml", SPOT, "")
+    for redirected in (">&-", ">&- 2>&-", "<&-", "<&- >&- 2>&-"):
+        found = shell(f"handwheel check {demo} --json {redirected}")
+        assert (found.returncode, found.stderr) == (1, "")
+        piped = shell(f"handwheel calc --stdin {redirected}")
+        assert (piped.returncode, piped.stderr) == (0, "")
+    assert shell("handwheel calc nonsense 2>&-").stdout == ""
+    assert shell("handwheel calc nonsense >&-").stderr.startswith("handwheel: there is no calculation")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="a disk that is full at once")
+@pytest.mark.parametrize("words", ["keys", "calc --json", "--help"])
+def test_an_answer_that_cannot_be_written_is_one_line(words: str) -> None:
+    """A full disk behind standard output is said once, for a short answer and for a long one."""
+    done = shell(f"handwheel {words} > /dev/full")
+    assert (done.returncode, done.stderr.count("\n")) == (2, 1)
+    assert done.stderr.startswith("handwheel: the answer cannot be written: ")
+    assert shell(f"handwheel {words} > /dev/full 2>&1").returncode == 2
+
+
+def test_what_the_system_refuses_is_exit_2_and_names_the_file(
+    run: Any, demo: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def closed(path: Path, *given: Any) -> bool:
+        raise PermissionError(13, "Permission denied", str(path))
+
+    monkeypatch.setattr(Path, "is_dir", closed)
+    code, out, err = run("check", demo)
+    assert (code, out) == (2, "")
+    assert err.startswith("handwheel: /") and err.endswith("recipes: Permission denied\n")
+
+
+def test_a_home_of_nobody_is_no_fault_of_the_program(run: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A ~ that nobody is meant by stays as it is."""
+    monkeypatch.setenv("HANDWHEEL_HOME", "~nobody-of-this-name/handwheel")
+    code, out, err = run("check", "plate")
+    assert (code, out) == (2, "") and "~nobody-of-this-name" in err
+
+
+def test_what_has_to_be_told_of_a_job_goes_to_standard_error(run: Any, demo: Path) -> None:
+    """A newer file is checked and planned by what is known of it, and that is said."""
+    change(demo / "shop.toml", "schema = 1", "schema = 2")
+    for command in ("check", "plan"):
+        code, out, err = run(command, demo, "--json")
+        assert code == 0 and json.loads(out)
+        assert (
+            err == "handwheel: shop.toml: schema 2 is newer than this program knows (1): for looking only\n"
+        )
 
 
 # --- check and plan -------------------------------------------------------------------------------
@@ -277,6 +352,34 @@ def test_the_demo_is_made_in_a_new_folder_only(run: Any, tmp_path: Path) -> None
     code, out, err = run("demo", "--folder", folder, "--no-open")
     assert (code, out) == (2, "") and "not empty" in err
     assert files(folder) == before
+
+
+def test_the_folder_of_the_demo_is_told_as_text(run: Any, tmp_path: Path) -> None:
+    """A folder may have any name, also one that would clear the screen."""
+    code, out, _ = run("demo", "--no-open", "--folder", tmp_path / "a\x1b[2Jb")
+    assert code == 0
+    assert out.count("\n") == 1 and out.rstrip("\n").isprintable() and "a\\x1b[2Jb" in out
+
+
+def test_a_demo_that_could_not_be_made_leaves_nothing_and_can_be_made_again(
+    run: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Never a job without its shop: job.toml comes last, and what was begun is taken away."""
+    saved: list[str] = []
+
+    def failing(path: Path, data: bytes) -> None:
+        saved.append(path.name)
+        replace_file(path, data)
+        if path.name == "job.toml":
+            raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("handwheel.demo.replace_file", failing)
+    code, out, err = run("demo", "--no-open", "--folder", tmp_path / "new")
+    assert (code, out) == (2, "") and "cannot be made: No space left" in err
+    assert saved == ["shop.toml", "job.toml"]
+    assert files(tmp_path) == {}
+    monkeypatch.undo()
+    assert run("demo", "--no-open", "--folder", tmp_path / "new")[0] == 0
 
 
 def test_the_demo_without_a_folder_stays_as_it_is(

@@ -10,9 +10,10 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from contextlib import suppress
 from io import TextIOWrapper
-from typing import Any, NoReturn
+from typing import Any, NoReturn, TextIO, TypeAlias
 
 from handwheel import __version__
 from handwheel.errors import HandwheelError, InputError, one_line
@@ -20,40 +21,79 @@ from handwheel.ui.start import LOOKS
 
 __all__ = ["main"]
 
+_Commands: TypeAlias = "argparse._SubParsersAction[_Parser]"
+
 DONE, STOPS, NOT_USABLE, OUR_FAULT = 0, 1, 2, 3
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and give its exit code; never lets a traceback out."""
     try:
-        _take_any_terminal()
-        options = _parser().parse_args(arguments)
-        command: Callable[[argparse.Namespace], int] = options.command
-        return command(options)
+        _take_any_streams()
+        return _answered(arguments)
     except HandwheelError as fault:
-        for line in str(fault).splitlines():
-            print(f"handwheel: {one_line(line)}", file=sys.stderr)
-        return NOT_USABLE
+        return _not_usable(str(fault))
     except KeyboardInterrupt:
         return 130
-    except BrokenPipeError:
-        # Whoever read the answers has seen enough; nothing may be written at exit either.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except BrokenPipeError:  # whoever read the answers has seen enough
+        _let_go(sys.stdout)
         return DONE
     except Exception as fault:
+        if isinstance(fault, OSError) and fault.strerror:  # what the system refuses is no fault of ours
+            _let_go(sys.stdout)
+            return _not_usable(f"{fault.filename or 'the answer cannot be written'}: {fault.strerror}")
         from handwheel.store.folders import write_report
 
-        print(f"handwheel: a fault of this program; the report is {write_report(fault)}", file=sys.stderr)
+        _tell(f"a fault of this program; the report is {write_report(fault)}")
         return OUR_FAULT
 
 
-def _take_any_terminal() -> None:
-    """Write what a terminal cannot show as its number, and read what is no text as a sign that says so."""
-    for stream, errors in (
-        (sys.stdin, "replace"),
-        (sys.stdout, "backslashreplace"),
-        (sys.stderr, "backslashreplace"),
+def _answered(arguments: Sequence[str] | None) -> int:
+    """Run one command until its answer has left this program."""
+    try:
+        options = _parser().parse_args(arguments)
+    except SystemExit:  # help and version are answers of the parser's own
+        code = DONE
+    else:
+        command: Callable[[argparse.Namespace], int] = options.command
+        code = command(options)
+    sys.stdout.flush()
+    return code
+
+
+def _not_usable(text: str) -> int:
+    for line in text.splitlines():
+        _tell(line)
+    return NOT_USABLE
+
+
+def _tell(line: str) -> None:
+    try:
+        print(f"handwheel: {one_line(line)}", file=sys.stderr, flush=True)
+    except OSError:  # nobody is there to be told
+        _let_go(sys.stderr)
+
+
+def _let_go(stream: TextIO) -> None:
+    """See to it that what a stream has not taken is not tried again at exit."""
+    with suppress(OSError, ValueError):  # ValueError: a stream of no file, such as a test puts there
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+
+
+def _take_any_streams() -> None:
+    """Write what a terminal cannot show as its number, and read what is no text as a sign that says so.
+
+    A stream that was closed before the start gets the null device: the exit code is an answer too. And no
+    file that is opened later comes to stand where others would write to it.
+    """
+    for name, mode, errors in (
+        ("stdin", "r", "replace"),
+        ("stdout", "w", "backslashreplace"),
+        ("stderr", "w", "backslashreplace"),
     ):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115 (until the end)
+        stream = getattr(sys, name)
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors=errors)
 
@@ -72,7 +112,14 @@ def _parser() -> argparse.ArgumentParser:
     _add_look(parser)
     parser.set_defaults(command=_app)
     commands = parser.add_subparsers(title="commands", parser_class=_Parser, metavar="COMMAND")
+    _add_working(commands)
+    _add_looking(commands)
+    _add_calc(commands)
+    _add_files_and_keys(commands)
+    return parser
 
+
+def _add_working(commands: _Commands) -> None:
     demo = commands.add_parser("demo", help="a ready job in a new folder, opened")
     demo.add_argument("--folder", help="the folder to make; it has to be new or empty")
     demo.add_argument("--no-open", action="store_true", help="make it and leave it at that")
@@ -84,6 +131,14 @@ def _parser() -> argparse.ArgumentParser:
     _add_look(opening)
     opening.set_defaults(command=_open)
 
+    run = commands.add_parser("run", help="a job, line by line")
+    run.add_argument("job")
+    run.add_argument("--plain", action="store_true", help="one line in, lines out")
+    _add_look(run)
+    run.set_defaults(command=_run)
+
+
+def _add_looking(commands: _Commands) -> None:
     for name, command, text in (
         ("check", _check, "what will go wrong; exit 1 where there are stops"),
         ("plan", _plan, "every operation resolved: steps, values, where they come from"),
@@ -93,6 +148,12 @@ def _parser() -> argparse.ArgumentParser:
         one.add_argument("--json", action="store_true")
         one.set_defaults(command=command)
 
+    log = commands.add_parser("log", help="what was done, entry by entry")
+    log.add_argument("job")
+    log.set_defaults(command=_log)
+
+
+def _add_calc(commands: _Commands) -> None:
     calc = commands.add_parser("calc", help="one calculation, or the list of them")
     calc.add_argument("id", nargs="?")
     calc.add_argument("inputs", nargs="*", metavar="name=value")
@@ -101,19 +162,11 @@ def _parser() -> argparse.ArgumentParser:
     calc.add_argument("--stdin", action="store_true", help='JSON lines {"id": …, "inputs": {…}} answered')
     calc.set_defaults(command=_calc)
 
-    run = commands.add_parser("run", help="a job, line by line")
-    run.add_argument("job")
-    run.add_argument("--plain", action="store_true", help="one line in, lines out")
-    _add_look(run)
-    run.set_defaults(command=_run)
 
-    log = commands.add_parser("log", help="what was done, entry by entry")
-    log.add_argument("job")
-    log.set_defaults(command=_log)
-
+def _add_files_and_keys(commands: _Commands) -> None:
     recipes = commands.add_parser("recipes", help="the recipes: list, show one, check them all")
     recipes.add_argument("action", nargs="?", choices=("list", "show", "check"), default="list")
-    recipes.add_argument("recipe", nargs="?")
+    recipes.add_argument("recipe", nargs="?", metavar="ID", help="the recipe to show")
     recipes.add_argument("--json", action="store_true")
     recipes.set_defaults(command=_recipes)
 
@@ -123,7 +176,6 @@ def _parser() -> argparse.ArgumentParser:
 
     keys = commands.add_parser("keys", help="every key and what it does")
     keys.set_defaults(command=_keys)
-    return parser
 
 
 def _add_look(parser: argparse.ArgumentParser) -> None:
@@ -161,7 +213,7 @@ def _demo(options: argparse.Namespace) -> int:
 
         code = start(folder, getattr(options, "look", ""))
     # Said when the screens are gone, so that it can be read, and not at all where there are none (exit 2).
-    print(f"{'made' if made else 'there already'}: {folder}")
+    print(f"{'made' if made else 'there already'}: {one_line(str(folder))}")
     return code
 
 
@@ -185,6 +237,7 @@ def _check(options: argparse.Namespace) -> int:
     from handwheel.store.jobs import load_job, place_of
 
     opened = load_job(find_job(options.job))
+    _tell_all(opened.said)
     system = opened.plan.job.job.units
     found = [finding_json(one, place_of(one, opened.texts), system) for one in opened.plan.findings]
     counts = {f"{kind}s": sum(one["severity"] == kind for one in found) for kind in ("stop", "doubt", "note")}
@@ -203,6 +256,7 @@ def _plan(options: argparse.Namespace) -> int:
     from handwheel.store.jobs import load_job, place_of
 
     opened = load_job(find_job(options.job))
+    _tell_all(opened.said)
     if options.json:
         _print_json(plan_json(opened.plan, lambda one: place_of(one, opened.texts)))
     else:
@@ -219,11 +273,15 @@ def _log(options: argparse.Namespace) -> int:
     from handwheel.store.record import load
 
     loaded = load(find_job(options.job), clock=lambda: datetime.now().astimezone(), move=False)
-    for said in loaded.said:
-        print(f"handwheel: {one_line(said)}", file=sys.stderr)
+    _tell_all(loaded.said)
     for line in log_lines(loaded.record.events):
         print(line)
     return DONE
+
+
+def _tell_all(said: Iterable[str]) -> None:
+    for line in said:
+        _tell(line)
 
 
 # --- calculations --------------------------------------------------------------------------------------
@@ -265,6 +323,10 @@ def _recipes(options: argparse.Namespace) -> int:
     from handwheel.present.recipes import check_examples, recipe_lines, recipes_json, show_recipe
     from handwheel.store.jobs import load_library
 
+    if options.action == "show" and options.recipe is None:
+        raise InputError("which recipe? name it: handwheel recipes show drill; handwheel recipes lists them")
+    if options.action != "show" and options.recipe is not None:
+        raise InputError(f"recipes {options.action} is of all recipes; handwheel recipes show ID is of one")
     library = load_library()
     if library.faults:
         raise FaultsError(library.faults)
@@ -274,7 +336,7 @@ def _recipes(options: argparse.Namespace) -> int:
             raise InputError("\n".join(wrong))
         print(f"{len(library.recipes)} recipes: every reference, unit and example holds")
     elif options.action == "show":
-        print("\n".join(show_recipe(library, options.recipe or "")))
+        print("\n".join(show_recipe(library, options.recipe)))
     elif options.json:
         _print_json(recipes_json(library))
     else:
