@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import errno
 import io
+import os
+import select
+import shutil
+import signal
 import subprocess
 import sys
+import time
 from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, cast
+from threading import Event
 
 import pytest
 from answers import good_answer
@@ -16,12 +23,14 @@ from whole_run import events_of, fresh_demo
 from handwheel.plain import run_plain
 from handwheel.run.act import Answer
 from handwheel.sitting import Sitting
+from handwheel.store.durable import Disk
+from handwheel.store.record import NAME
 
 
 def run(sitting: Sitting, lines: Iterable[str]) -> tuple[int, str]:
     """Run a sitting by lines; give its exit code and what was printed."""
     out = io.StringIO()
-    code = run_plain(sitting, cast(Any, iter(lines)), out)
+    code = run_plain(sitting, lines, out)
     return code, out.getvalue()
 
 
@@ -134,3 +143,208 @@ def test_the_program_runs_by_pipe(demo: Path) -> None:
     assert done.returncode == 0 and done.stderr == ""
     assert done.stdout.count("SAVED entry") == 6
     assert "Mounting plate" in done.stdout
+
+
+# --- what is said before the next line is read ---------------------------------------------------------
+
+
+class Pipe:
+    """The program at two pipes: a line goes in only after what it answers was read."""
+
+    def __init__(self, process: subprocess.Popen[bytes]) -> None:
+        self.process = process
+        self.said = ""
+
+    def read_until(self, text: str, deadline: float = 20) -> str:
+        """Read until a text was said; give what was said since the last call."""
+        assert self.process.stdout is not None
+        end = time.monotonic() + deadline
+        while text not in self.said:
+            left = end - time.monotonic()
+            ready, _, _ = select.select([self.process.stdout], [], [], max(left, 0))
+            data = os.read(self.process.stdout.fileno(), 65536) if ready else b""
+            assert data, f"not said: {text}\n{self.said}"
+            self.said += data.decode()
+        said, self.said = self.said, ""
+        return said
+
+    def send(self, line: str) -> None:
+        assert self.process.stdin is not None
+        self.process.stdin.write(f"{line}\n".encode())
+        self.process.stdin.flush()
+
+
+@contextmanager
+def piped(job: Path) -> Iterator[Pipe]:
+    command = [sys.executable, "-m", "handwheel", "run", str(job), "--plain"]
+    with subprocess.Popen(
+        command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE
+    ) as process:
+        try:
+            yield Pipe(process)
+        finally:
+            process.kill()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="a pipe cannot be waited for there")
+def test_menu_reasons_and_questions_are_out_before_their_answer_is_read(demo: Path) -> None:
+    """Whoever answers by pipe or by ear is told the choices before having to choose."""
+    with piped(demo) as pipe:
+        pipe.read_until("[Enter: begin]")
+        pipe.send("*")
+        menu = pipe.read_until("[type a number]")
+        assert "  1 why these numbers" in menu and "  9 leave" in menu and "  0 back" in menu
+        pipe.send("3")
+        assert "  1 " in pipe.read_until("[type the number of a reason, or words; an empty line goes back]")
+        pipe.send("")
+        pipe.read_until("[Enter: begin]")
+        pipe.send("k")
+        pipe.read_until("[type the remark; an empty line goes back]")
+        pipe.send("looked at it")
+        pipe.read_until("SAVED entry 1")
+        pipe.send("*")
+        pipe.read_until("[type a number]")
+        pipe.send("77")
+        assert "NOT TAKEN: there is no number 77" in pipe.read_until("[Enter: begin]")
+        pipe.send("q")
+        assert pipe.process.wait(20) == 0
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals are sent otherwise there")
+def test_an_interrupt_keeps_what_was_entered_and_ends_with_130(demo: Path) -> None:
+    """Ctrl-C ends a run by lines as it ends any program, after the job was closed."""
+    with piped(demo) as pipe:
+        pipe.read_until("[Enter: begin]")
+        pipe.send("")
+        pipe.read_until("SAVED entry 1")
+        pipe.process.send_signal(signal.SIGINT)
+        assert pipe.process.wait(20) == 130
+        assert pipe.process.stderr is not None and pipe.process.stderr.read() == b""
+
+
+def test_the_job_is_closed_however_the_run_ends(demo: Path) -> None:
+    """An interrupt lets the job go: it can be worked at again by the same process."""
+
+    def interrupted() -> Iterator[str]:
+        yield "\n"
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        run(Sitting.open(demo), interrupted())
+    again = Sitting.open(demo)
+    assert again.read_only == "" and len(again.state.events) == 1
+    again.close()
+
+
+# --- what is not saved -----------------------------------------------------------------------------------
+
+
+def test_an_entry_that_cannot_be_saved_is_said_and_the_run_ends_with_2(demo: Path) -> None:
+    """NOT SAVED and why stands behind each entry and at the end."""
+    sitting = Sitting.open(demo)
+
+    def lines() -> Iterator[str]:
+        shutil.rmtree(demo)
+        yield "\n"
+        yield "\n"
+
+    code, text = run(sitting, lines())
+    assert code == 2
+    assert text.count("NOT SAVED: the folder is not there any more") == 2 and "SAVED entry" not in text
+    assert text.splitlines()[-1].startswith("NOT SAVED: record.toml")
+
+
+def test_a_disk_that_does_not_answer_is_said_after_two_seconds(
+    demo: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A line does not wait for ever for a disk that hangs."""
+    gate = Event()
+    sitting = Sitting.open(demo)
+    sitting.wait()
+
+    def hang(self: Disk, handle: int) -> None:
+        gate.wait(30)
+
+    def lines() -> Iterator[str]:
+        monkeypatch.setattr(Disk, "fsync", hang)
+        yield "\n"
+        gate.set()
+
+    code, text = run(sitting, lines())
+    assert "NOT SAVED: the disk does not answer" in text
+    assert code == 0, "it answered in the end"
+
+
+def changed_by_somebody_else(job: Path) -> str:
+    text = (job / NAME).read_text(encoding="utf-8") + "# by hand\n"
+    (job / NAME).write_text(text, encoding="utf-8")
+    return text
+
+
+def test_mine_ends_a_conflict_and_keeps_the_changed_record(demo: Path) -> None:
+    """The word is offered when the conflict comes up, and what was done here then stands."""
+    sitting = Sitting.open(demo)
+    sitting.wait()
+
+    def lines() -> Iterator[str]:
+        changed_by_somebody_else(demo)
+        yield "\n"
+        yield "mine\n"
+        yield "\n"
+
+    code, text = run(sitting, lines())
+    said = text.index("NOT SAVED: record.toml was changed by somebody else")
+    assert said < text.index("  mine: what was done here stands") < text.index("SAVED entry 1")
+    assert code == 0 and "SAVED entry 2" in text
+    assert len(events_of(demo)) == 2
+    (kept,) = demo.glob("record.changed-*.toml")
+    assert kept.read_text(encoding="utf-8").endswith("# by hand\n")
+
+
+def test_theirs_ends_the_run_and_leaves_the_changed_record(demo: Path) -> None:
+    """What was done here stays beside it; the run does not go on at what may be another item."""
+    sitting = Sitting.open(demo)
+    sitting.wait()
+    changed: list[str] = []
+
+    def lines() -> Iterator[str]:
+        changed.append(changed_by_somebody_else(demo))
+        yield "\n"
+        yield "theirs\n"
+        raise AssertionError("a line was read after the end")
+
+    code, text = run(sitting, lines())
+    assert code == 2 and "Open the job again" in text
+    assert (demo / NAME).read_text(encoding="utf-8") == changed[0]
+    assert len(list(demo.glob("record.conflict-*.toml"))) == 1
+
+
+def test_a_changed_record_that_cannot_be_kept_is_said_and_the_conflict_goes_on(
+    demo: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A full disk ends neither the run nor the choice."""
+    sitting = Sitting.open(demo)
+    sitting.wait()
+    choice, tries = Sitting.conflict_choice, []
+
+    def full_at_first(self: Sitting, mine: bool) -> None:
+        tries.append(mine)
+        if len(tries) == 1:
+            raise OSError(errno.ENOSPC, "No space left on device")
+        choice(self, mine)
+
+    monkeypatch.setattr(Sitting, "conflict_choice", full_at_first)
+
+    def lines() -> Iterator[str]:
+        changed_by_somebody_else(demo)
+        yield from ("\n", "mine\n", "mine\n")
+
+    code, text = run(sitting, lines())
+    assert "NOT SAVED: the changed file could not be kept: the disk is full" in text
+    assert code == 0 and "SAVED entry 1" in text
+
+
+def test_the_words_mean_nothing_without_a_conflict(demo: Path) -> None:
+    """Without two records the words are an answer like any other, and refused as one."""
+    _, text = run(Sitting.open(demo), ["mine\n"])
+    assert "NOT TAKEN: Enter goes on from here" in text

@@ -1,54 +1,41 @@
 """A job run line by line: for scripts, for screen readers, and for a terminal that can show nothing else.
 
 Every answer is one line, the same that the keypad gives on the screen: an empty line is Enter, a number
-is typed as it is, `*`, `/`, `-` and `+` and the letters of the commands do what their keys do.
+is typed as it is, `*`, `/`, `-` and `+` and the letters of the commands do what their keys do. Where
+somebody else changed the record meanwhile, the words `mine` and `theirs` say which of the two stands.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
-from typing import TextIO
+from typing import Literal, TextIO
 
 from handwheel.commands import BY_KEY, MENU, Command, key_lines
 from handwheel.errors import one_line
 from handwheel.present.view import RunView
 from handwheel.run.act import Answer
-from handwheel.sitting import Sitting
+from handwheel.sitting import PATIENCE, Sitting
+from handwheel.store.writer import in_words
 
 __all__ = ["run_plain", "view_lines"]
 
-_ENDS = "leave"
+_PATIENCE = PATIENCE + 0.1
+"""Seconds that a line waits for the disk: by then the sitting says that the entry is not saved."""
 
 
-@dataclass
-class _Line:
-    """What one line of input came to: the text to print, and whether the run ends."""
+def run_plain(sitting: Sitting, given: Iterable[str], out: TextIO) -> int:
+    """Run a job until its last signature, the command to leave, or the end of the input.
 
-    text: Iterable[str] = ()
-    ends: bool = False
-    shows_item: bool = True
-
-
-def run_plain(sitting: Sitting, given: TextIO, out: TextIO) -> int:
-    """Run a job until its last signature, the command to leave, or the end of the input."""
-    for notice in sitting.notices:
-        print(f"! {one_line(notice)}", file=out)
-    print(one_line(sitting.title), file=out)
-    _show(sitting.view(), out)
-    for raw in given:
-        line = _take(sitting, raw.rstrip("\r\n"), given)
-        for text in line.text:
-            print(one_line(text), file=out)
-        if line.ends:
-            break
-        if line.shows_item:
-            _show(sitting.view(), out)
-        out.flush()
-    unsaved = sitting.close()
-    if unsaved:
-        print(unsaved, file=out)
-    return 3 if unsaved else 0
+    Give the exit code: 0, or 2 where something is not on the disk at the end. The sitting is closed,
+    however the run ends.
+    """
+    try:
+        _Lines(sitting, iter(given), out).run()
+    finally:
+        unsaved = sitting.close()
+        if unsaved:
+            print(one_line(unsaved), file=out, flush=True)
+    return 2 if unsaved else 0
 
 
 def view_lines(view: RunView) -> Iterator[str]:
@@ -68,66 +55,130 @@ def view_lines(view: RunView) -> Iterator[str]:
         yield f"[{view.prompt}]"
 
 
-def _show(view: RunView, out: TextIO) -> None:
-    for line in view_lines(view):
-        print(line, file=out)
-    out.flush()
+class _Lines:
+    """A run by lines. What is said is out before the next line is read: whoever answers may wait for it."""
+
+    def __init__(self, sitting: Sitting, given: Iterator[str], out: TextIO) -> None:
+        self._sitting = sitting
+        self._given = given
+        self._out = out
+        self._over = False
+
+    def run(self) -> None:
+        """Take one line after the other."""
+        self._say(f"! {notice}" for notice in self._sitting.notices)
+        self._say((self._sitting.title,))
+        self._show()
+        while not self._over:
+            line = self._next()
+            if line is None:
+                return
+            self._take(line)
+
+    def _next(self) -> str | None:
+        """Read a line; None where the input has ended."""
+        line = next(self._given, None)
+        return None if line is None else line.rstrip("\r\n")
+
+    def _say(self, lines: Iterable[str]) -> None:
+        for line in lines:
+            print(one_line(line), file=self._out)
+        self._out.flush()
+
+    def _show(self) -> None:
+        self._say(view_lines(self._sitting.view()))
+
+    def _take(self, line: str) -> None:
+        text = line.strip()
+        if text in _STANDS and self._sitting.save_state().conflict is not None:
+            return self._settle(mine=text == "mine")
+        command = BY_KEY.get(text)
+        minus_begins_a_number = text == "-" and self._sitting.view().signed
+        if command is None or command.id == "enter" or minus_begins_a_number:
+            return self._answer(Answer("typed", line) if text else Answer("enter"))
+        return self._do(command)
+
+    def _do(self, command: Command) -> None:
+        match command.id:
+            case "menu":
+                self._menu()
+            case "leave":
+                self._over = True
+            case "undo":
+                self._answer(Answer("undo"))
+            case "hold":
+                self._answer(Answer("hold"))
+            case "waive":
+                self._waive()
+            case "remark":
+                self._say(("[type the remark; an empty line goes back]",))
+                self._answer_in_words("remark")
+            case "back":
+                self._say(view_lines(self._sitting.look(-1)))
+            case "ahead":
+                self._say(view_lines(self._sitting.look(+1)))
+            case name if name in _TELLS:
+                self._say(_TELLS[name](self._sitting))
+            case _:
+                self._say(("NOT TAKEN: there is nothing to do with that here",))
+
+    def _menu(self) -> None:
+        self._say((*(f"  {one.menu} {one.label}" for one in MENU), "  0 back", "[type a number]"))
+        number = (self._next() or "").strip()
+        chosen = next((one for one in MENU if one.menu == number), None)
+        if chosen is not None:
+            return self._do(chosen)
+        if number not in ("", "0"):
+            self._say((f"NOT TAKEN: there is no number {number}",))
+        return self._show()
+
+    def _waive(self) -> None:
+        self._say(f"  {number} {reason}" for number, reason in enumerate(self._sitting.reasons(), start=1))
+        self._say(("[type the number of a reason, or words; an empty line goes back]",))
+        self._answer_in_words("waive")
+
+    def _answer_in_words(self, kind: Literal["waive", "remark"]) -> None:
+        words = (self._next() or "").strip()
+        if words:
+            self._answer(Answer(kind, words))
+        else:
+            self._show()
+
+    def _answer(self, answer: Answer) -> None:
+        refused = self._sitting.answer(answer)
+        if refused:
+            return self._say((f"NOT TAKEN: {refused}",))
+        self._tell_whether_saved()
+        return self._show()
+
+    def _tell_whether_saved(self) -> None:
+        """Say that the last entry is on the disk, or why it is not, as soon as that is known."""
+        if self._sitting.wait(_PATIENCE):
+            self._over = self._sitting.item.kind == "finished"
+            return self._say((f"SAVED entry {len(self._sitting.state.events)}",))
+        conflict = self._sitting.save_state().conflict
+        self._say((self._sitting.saved_text(),))
+        if conflict is not None:
+            self._say(f"  {word}: {meaning}" for word, meaning in _STANDS.items())
+        return None
+
+    def _settle(self, mine: bool) -> None:
+        """End a conflict; where theirs stands the run ends, since another item may be live there."""
+        if not mine:
+            self._over = True
+            return self._say(("Open the job again to go on from the changed record.",))
+        try:
+            self._sitting.conflict_choice(mine=True)
+        except OSError as error:
+            return self._say((f"NOT SAVED: the changed file could not be kept: {in_words(error)}",))
+        return self._tell_whether_saved()
 
 
-def _take(sitting: Sitting, text: str, given: Iterable[str]) -> _Line:
-    command = BY_KEY.get(text.strip())
-    view = sitting.view()
-    if text.strip() == "-" and view.signed:
-        command = None
-    if command is None or command.id == "enter":
-        return _answer(sitting, Answer("typed", text) if text.strip() else Answer("enter"))
-    if command.id == "menu":
-        return _menu(sitting, given)
-    return _command(sitting, command, given)
-
-
-def _answer(sitting: Sitting, answer: Answer) -> _Line:
-    refused = sitting.answer(answer)
-    if refused:
-        return _Line((f"NOT TAKEN: {refused}",), shows_item=False)
-    saved = sitting.wait(_PATIENCE)
-    said = sitting.saved_text() if not saved else f"SAVED entry {len(sitting.state.events)}"
-    if sitting.item.kind == "finished":
-        return _Line((said, *view_lines(sitting.view())), ends=True)
-    return _Line((said,))
-
-
-_PATIENCE = 30.0
-"""Seconds that a line waits for the disk before it says that the entry is not saved."""
-
-
-def _menu(sitting: Sitting, given: Iterable[str]) -> _Line:
-    listed = [f"  {command.menu} {command.label}" for command in MENU]
-    number = next(iter(given), "").strip()
-    chosen = next((command for command in MENU if command.menu == number), None)
-    if chosen is None:
-        return _Line([*listed, "  0 back"])
-    line = _command(sitting, chosen, given)
-    return _Line([*listed, *line.text], line.ends, line.shows_item)
-
-
-def _command(sitting: Sitting, command: Command, given: Iterable[str]) -> _Line:
-    if command.id == _ENDS:
-        return _Line((), ends=True)
-    if command.id in _TELLS:
-        return _Line(_TELLS[command.id](sitting), shows_item=False)
-    if command.id in ("undo", "hold"):
-        return _answer(sitting, Answer("undo" if command.id == "undo" else "hold"))
-    if command.id == "waive":
-        reasons = [f"  {number} {reason}" for number, reason in enumerate(sitting.reasons(), start=1)]
-        line = _answer(sitting, Answer("waive", next(iter(given), "").strip()))
-        return _Line([*reasons, *line.text], line.ends, line.shows_item)
-    if command.id == "remark":
-        return _answer(sitting, Answer("remark", next(iter(given), "")))
-    if command.id in ("back", "ahead"):
-        step = 1 if command.id == "ahead" else -1
-        return _Line(view_lines(sitting.look(step)), shows_item=False)
-    return _Line(("NOT TAKEN: there is nothing to do with that here",), shows_item=False)
+_STANDS = {
+    "mine": "what was done here stands; the changed record.toml is kept under another name",
+    "theirs": "the changed record.toml stands; what was done here stays in the file named above; this ends",
+}
+"""What settles a conflict, and what it means."""
 
 
 def _findings(sitting: Sitting) -> Iterator[str]:
