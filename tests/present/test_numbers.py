@@ -158,13 +158,13 @@ def test_the_declaration_of_a_result_rules_how_it_is_shown() -> None:
 
 
 def test_a_sentence_does_not_look_into_what_it_puts_in() -> None:
-    """Braces, markup and control signs in a value stay text; a field that is unknown stays as it is."""
+    """Braces, markup and control signs in a value stay text; a value that is not there is not on file."""
     values: dict[str, Value | str] = {
         "a.b": "{c.d} {0} {a.b!r} [red]\x1b[31m",
         "c.d": entered(5, "mm", "5 mm"),
     }
     filled = sentence("{a.b} and {c.d} and {no.such} and {} and {0}", values)
-    assert filled == "{c.d} {0} {a.b!r} [red]\\x1b[31m and 5.00 mm and {no.such} and {} and {0}"
+    assert filled == "{c.d} {0} {a.b!r} [red]\\x1b[31m and 5.00 mm and not on file and {} and {0}"
 
 
 @given(st.text(max_size=40), st.text(max_size=40))

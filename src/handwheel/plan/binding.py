@@ -30,6 +30,9 @@ LEFT = frozenset({"left.amount", "left.per_side"})
 """What is left to come off after a reading, for the `again` text of a cut."""
 
 
+_ROOTS = {name.partition(".")[0] for name in FACTS} | {"constants", "place", "left"}
+
+
 @dataclass(frozen=True, slots=True)
 class Problem:
     """One fault of a recipe: the key path at which it stands, and what is wrong."""
@@ -168,6 +171,8 @@ def _results_of(compute: Compute) -> dict[str, _Known]:
 
 def _check_compute(compute: Compute, index: int, known: Mapping[str, _Known]) -> Iterator[Problem]:
     here: tuple[str | int, ...] = ("compute", index)
+    if compute.name in _ROOTS:
+        yield Problem((*here, "name"), f'"{compute.name}" is the root of facts; take another name')
     if compute.calc not in CATALOGUE:
         what = f'there is no calculation "{compute.calc}"{nearest(compute.calc, CATALOGUE)}'
         yield Problem((*here, "calc"), what)
@@ -244,11 +249,16 @@ def _row_fields(rows: _Known) -> dict[str, _Known]:
 
 
 def _check_numbers(step: Step, here: tuple[str | int, ...], known: Mapping[str, _Known]) -> Iterator[Problem]:
-    shown = {"big": step.big, "limit": step.limit}
-    for key, given in shown.items():
+    big_units = {known[name].unit for name in references(step.big) if name in known}
+    for key, given in (("big", step.big), ("limit", step.limit)):
         for name in references(given):
             if name not in known:
                 yield Problem((*here, key), _unknown(name, known))
+            elif known[name].unit not in big_units:
+                units = ", ".join(str(unit) for unit in big_units) or "no unit: there is no big"
+                yield Problem(
+                    (*here, key), f"{name} is in {known[name].unit}; the large number is in {units}"
+                )
     takes = step.takes
     for key in ("expect", "low", "high", "lower_acceptance", "upper_acceptance", "instrument"):
         for name in references(getattr(takes, key)):

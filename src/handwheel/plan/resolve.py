@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import chain
 from typing import Any, Literal, NamedTuple
@@ -118,6 +118,8 @@ class ResolvedOperation:
     scope: Scope
     steps: tuple[ResolvedStep, ...]
     problem: str = ""
+    planned: ResolvedOperation | None = None
+    """The operation as planned, where a person's settings stand in the place of computed ones."""
 
     @property
     def number(self) -> int:
@@ -146,7 +148,9 @@ class ResolvedOperation:
 
     @cached_property
     def used(self) -> dict[str, str]:
-        """Every entered or missing leaf that the operation rests on: where it stands, and its text."""
+        """Every entered or missing leaf that the plan of it rests on: where it stands, and its text."""
+        if self.planned is not None:
+            return self.planned.used
         texts: dict[str, str] = {}
         for value in self.values.values():
             for leaf in leaves(value):
@@ -213,7 +217,8 @@ def with_pinned(plan: Plan, operation: ResolvedOperation, pinned: Facts) -> Reso
     scope = bind(operation.recipe, plan.library, known, pinned=pinned)
     lists = (step for step in operation.steps if step.owner != "operation")
     steps = (*lists, *_steps(operation.recipe, "operation", scope))
-    return ResolvedOperation(operation.operation, operation.recipe, operation.feature, scope, steps)
+    planned = operation.planned or operation
+    return replace(planned, scope=scope, steps=steps, planned=planned)
 
 
 def _facts(job: Job, shop: Shop, operation: Operation, library: Library) -> Facts:

@@ -129,7 +129,7 @@ def sentence(template: str, values: Mapping[str, Value | str], system: System = 
     def fill(match: re.Match[str]) -> str:
         value = values.get(match[1])
         if value is None:
-            return match[0]
+            return "not on file" if "." in match[1] else match[0]
         return one_line(value) if isinstance(value, str) else shown(value, system)
 
     return re.sub(r"\{([a-z][a-z0-9_.]*)\}", fill, one_line(template))

@@ -10,7 +10,7 @@ from handwheel.plan.finding import Finding
 from handwheel.plan.resolve import Plan, ResolvedOperation
 from handwheel.present.lists_view import FindingView, RouteRow, RouteView
 from handwheel.present.numbers import sentence
-from handwheel.run.changes import changed_since
+from handwheel.run.changes import Change, changed_since
 from handwheel.run.live import open_stops
 from handwheel.run.state import State
 
@@ -20,14 +20,11 @@ __all__ = ["finding_views", "route_view"]
 def route_view(plan: Plan, state: State) -> RouteView:
     """Give the operations of a job in order, and how each stands."""
     job = plan.job
+    changes_of = changed_since(plan, state)
     head = (
         f"{one_line(job.job.material)} · {job.stock.form} · {len(plan.operations)} operations, "
         f"{len(state.signed)} signed",
-        *(
-            f"op {number}: {where} was {was or 'nothing'} when it was worked, now {now or 'nothing'}"
-            for number, changes in changed_since(plan, state).items()
-            for where, was, now in changes
-        ),
+        *(_change(number, changes) for number, changes in changes_of.items()),
     )
     live = next((one.number for one in plan.operations if one.number not in state.signed), None)
     rows = tuple(
@@ -36,18 +33,23 @@ def route_view(plan: Plan, state: State) -> RouteView:
             one_line(one.recipe.title),
             one.operation.feature or "",
             one.operation.tool or "",
-            _standing(plan, state, one, live),
+            "changed since" if one.number in changes_of else _standing(plan, state, one, live),
         )
         for one in plan.operations
     )
     return RouteView(one_line(job.job.title), tuple(one_line(text) for text in head), rows)
 
 
+def _change(number: int, changes: tuple[Change, ...]) -> str:
+    """Say in one line what changed since an operation was worked: the first of it, and how much more."""
+    where, was, now = changes[0]
+    more = f", and {len(changes) - 1} more" if len(changes) > 1 else ""
+    return f"op {number}: {where} was {was or 'nothing'}, now {now or 'nothing'}{more}"
+
+
 def _standing(
     plan: Plan, state: State, operation: ResolvedOperation, live: int | None
-) -> Literal["signed", "changed since", "under way", "next", "to come", "stop"]:
-    if operation.number in changed_since(plan, state):
-        return "changed since"
+) -> Literal["signed", "under way", "next", "to come", "stop"]:
     if operation.number in state.signed:
         return "signed"
     if next(open_stops(plan, state, operation.number), None) is not None:

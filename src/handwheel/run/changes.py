@@ -5,7 +5,7 @@ from __future__ import annotations
 from handwheel.plan.resolve import Plan
 from handwheel.run.state import State
 
-__all__ = ["changed_since"]
+__all__ = ["Change", "changed_since"]
 
 Change = tuple[str, str, str]
 """Where it stands, what it was, what it is now."""
@@ -25,7 +25,7 @@ def changed_since(plan: Plan, state: State) -> dict[int, tuple[Change, ...]]:
         different = [
             (where, was.get(where, ""), now.get(where, ""))
             for where in sorted(was.keys() | now.keys())
-            if was.get(where) != now.get(where)
+            if was.get(where, "") != now.get(where, "")
         ]
         if event.recipe != operation.recipe.id or event.version != operation.recipe.version:
             named = f"{operation.recipe.id} {operation.recipe.version}"
