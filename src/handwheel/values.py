@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 __all__ = [
+    "SLACK",
     "Call",
     "Computed",
     "Entered",
@@ -22,6 +23,9 @@ __all__ = [
     "Value",
     "leaves",
 ]
+
+SLACK = 1e-6
+"""How far [mm] every comparison of sizes gives way, so that a size exactly at its limit is on it."""
 
 Plain = float | int | str | bool | None | tuple[Any, ...]
 """A number, a word, a yes or no, nothing, or a tuple of numbers or of rows (NamedTuples of plains)."""

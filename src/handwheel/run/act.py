@@ -11,9 +11,9 @@ from handwheel.models.sizes import BARE_LENGTH, Units
 from handwheel.plan.resolve import Plan, second_opinion
 from handwheel.run.live import Item, live, units_of
 from handwheel.run.state import LONG_GAP, State, gap_between
-from handwheel.run.verdict import SLACK, number_verdict
+from handwheel.run.verdict import number_verdict
 from handwheel.units import UnitError, read
-from handwheel.values import Value
+from handwheel.values import SLACK, Value
 
 __all__ = ["Answer", "Refusal", "act"]
 

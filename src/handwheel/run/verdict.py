@@ -5,11 +5,9 @@ from __future__ import annotations
 from typing import Literal
 
 from handwheel.models.record import Verdict
+from handwheel.values import SLACK
 
-__all__ = ["SLACK", "number_verdict"]
-
-SLACK = 1e-6
-"""How far [mm] a comparison gives way, so that a size typed exactly at its limit is on it."""
+__all__ = ["number_verdict"]
 
 
 def number_verdict(

@@ -51,7 +51,7 @@ def jobs_folder() -> Path:
 def shop_file(job: Path | None = None) -> Path:
     """Give the shop file: the one beside the job where there is one, else the person's."""
     beside = None if job is None else job / SHOP
-    return beside if beside is not None and beside.is_file() else home() / SHOP
+    return beside if beside is not None and os.path.isfile(beside) else home() / SHOP
 
 
 def own_recipes() -> Path:

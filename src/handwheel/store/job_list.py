@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import os
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from handwheel.errors import HandwheelError
+from handwheel.errors import HandwheelError, StoreError
 from handwheel.store.files import read_toml
 from handwheel.store.folders import JOB, jobs_folder
 from handwheel.store.record import NAME, read_now
@@ -25,20 +25,30 @@ class FoundJob(NamedTuple):
 
 
 def found_jobs() -> tuple[FoundJob, ...]:
-    """Give every folder with a job.toml among the jobs, the one last worked at first."""
-    return tuple(sorted(_found(jobs_folder()), key=lambda job: (-job.changed, job.folder.name)))
+    """Give every folder with a job.toml among the jobs, the one last worked at first.
+
+    Raises `StoreError` where the folder of the jobs may not be read.
+    """
+    folder = jobs_folder()
+    try:
+        inside = list(folder.iterdir())
+    except (FileNotFoundError, NotADirectoryError):
+        return ()
+    except OSError as error:
+        raise StoreError(f"{folder}: it cannot be read: {error.strerror}") from error
+    # A folder that may not be looked into is passed over: to os.path.isfile there is nothing in it.
+    found = [_found(one) for one in inside if os.path.isfile(one / JOB)]
+    return tuple(sorted(found, key=lambda job: (-job.changed, job.folder.name)))
 
 
-def _found(folder: Path) -> Iterator[FoundJob]:
-    if not folder.is_dir():
-        return
-    for one in folder.iterdir():
-        if (one / JOB).is_file():
-            now = read_now(one / NAME) or {}
-            record = one / NAME
-            changed = record.stat().st_mtime if record.is_file() else 0.0
-            title, fault = _title(one / JOB)
-            yield FoundJob(one, title, now, changed, fault)
+def _found(folder: Path) -> FoundJob:
+    record = folder / NAME
+    title, fault = _title(folder / JOB)
+    try:
+        changed = os.stat(record).st_mtime
+    except OSError:
+        changed = 0.0
+    return FoundJob(folder, title, read_now(record) or {}, changed, fault)
 
 
 def _title(path: Path) -> tuple[str, str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from copy import deepcopy
 from dataclasses import dataclass
@@ -63,7 +64,7 @@ def load_job(folder: Path) -> OpenedJob:
     reading = _Reading()
     job = reading.take(folder / JOB, Job, job_model.SCHEMA)
     shop_path = shop_file(folder)
-    shop = reading.take(shop_path, Shop, shop_model.SCHEMA) if shop_path.is_file() else Shop()
+    shop = reading.take(shop_path, Shop, shop_model.SCHEMA) if os.path.isfile(shop_path) else Shop()
     library = load_library(folder)
     faults = [*reading.faults, *library.faults]
     if faults or job is None or shop is None:
@@ -158,9 +159,17 @@ def _recipe_sources(job: Path | None) -> Iterator[_Source]:
         yield _Source("handwheel", shipped.name, partial(_shipped, shipped))
     folders = [("own", own_recipes())] + ([("job", job / "recipes")] if job else [])
     for origin, folder in folders:
-        if folder.is_dir():
-            for path in sorted(one for one in folder.iterdir() if one.suffix == ".toml"):
-                yield _Source(origin, str(path), partial(read_toml, path))
+        for path in _toml_files(folder):
+            yield _Source(origin, str(path), partial(read_toml, path))
+
+
+def _toml_files(folder: Path) -> list[Path]:
+    try:
+        return sorted(path for path in folder.iterdir() if path.suffix == ".toml")
+    except (FileNotFoundError, NotADirectoryError):
+        return []
+    except OSError as error:
+        raise FaultsError([Fault(str(folder), None, "", f"it cannot be read: {error.strerror}")]) from error
 
 
 def _shipped(file: Traversable) -> tuple[dict[str, Any], str]:

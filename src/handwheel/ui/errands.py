@@ -113,17 +113,17 @@ def unsaved(desk: Desk, saved: str, go: Callable[[], None]) -> Page:
     return choice
 
 
-def conflict(desk: Desk, kept_as: str, saved: str, settle: Callable[[bool], None]) -> Page:
-    """Ask which of two records stands; `saved` says how saving stands, or why the last choice failed."""
+def conflict(desk: Desk, kept_as: str, wrong: str, settle: Callable[[bool], None]) -> Page:
+    """Ask which of two records stands; `wrong` says what else is wrong: a full disk, a choice that failed."""
 
     def pick(number: int) -> None:
         desk.close(choice)
         settle(number == 1)
 
     said = (
-        saved,
         "record.toml was changed by somebody else while this job is open.",
         f"What was done here goes to {kept_as} until you choose.",
+        *filter(None, (wrong,)),
     )
     choices = (
         "what was done here stands\nthe changed file is kept under another name",

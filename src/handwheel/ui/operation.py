@@ -205,6 +205,8 @@ class OperationPage(Page):
         return None
 
     def _answer_what_waited(self) -> None:
+        if self.desk.pages[-1] is not self:
+            return  # what waited was not meant for the page that lies here now
         seen, waited = self._live, self._queue
         self._queue = deque()
         while waited and self._sitting is not None and _same_item(seen, self._live):
@@ -220,18 +222,19 @@ class OperationPage(Page):
         return "the keys pressed since the last entry were not taken: it is not on the disk"
 
     def uncovered(self) -> None:
-        """Ask what waited until the page that lay here was gone."""
-        self._ask_about_conflict()
+        """Go on with what waited until the page that lay here was gone."""
+        self.after_save()
 
     def _ask_about_conflict(self, failed: str = "") -> None:
         """Ask which of two records stands, once for each entry; never over what is being typed or read."""
         if self._sitting is None or self._asked or self._entry.text or self.desk.pages[-1] is not self:
             return
-        conflict = self._sitting.save_state().conflict
-        if conflict is not None:
+        state = self._sitting.save_state()
+        if state.conflict is not None:
             self._asked = True
-            said = failed or self._sitting.saved_text()
-            self.desk.open(errands.conflict(self.desk, conflict.name, said, self._settle))
+            kept_as = state.conflict.name
+            said = failed or ("" if kept_as in state.problem else self._sitting.saved_text())
+            self.desk.open(errands.conflict(self.desk, kept_as, said, self._settle))
 
     def _settle(self, mine: bool) -> None:
         """End a conflict, aside since both ways wait for the disk: mine stands, or theirs is read anew."""

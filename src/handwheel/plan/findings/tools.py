@@ -1,0 +1,133 @@
+"""The tool has the size, the length and the thread of its feature."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from handwheel.calc.designations import parse_thread
+from handwheel.errors import InputError
+from handwheel.models.job import Thread, base_of
+from handwheel.plan.binding import find, holds
+from handwheel.plan.finding import Finding
+from handwheel.plan.findings.rules import at, number, rule, show
+from handwheel.plan.resolve import Plan, ResolvedOperation
+from handwheel.values import SLACK, Value
+
+
+@rule
+def drill_has_the_size(plan: Plan) -> Iterator[Finding]:
+    """A drill is as large as its hole; a countersink reaches the rim of its chamfer."""
+    for operation in plan.operations:
+        tool, hole = number(operation, "tool.diameter"), number(operation, "feature.diameter")
+        kind = getattr(plan.shop.tool(operation.operation.tool), "kind", "")
+        if tool is None or hole is None:
+            continue
+        shown = show(operation, tool="tool.diameter", hole="feature.diameter")
+        if kind == "drill" and tool > hole + SLACK:
+            yield at(
+                operation,
+                "tool-larger-than-hole",
+                "the drill is {tool}, the hole {hole}",
+                "a hole once too large stays too large",
+                "take the drill of the hole's size, or correct the feature",
+                key="tool",
+                values=shown,
+            )
+        elif kind == "drill" and tool < hole - SLACK:
+            yield at(
+                operation,
+                "tool-smaller-than-hole",
+                "the drill is {tool}, the hole {hole}",
+                "the hole comes out under its size: it may be the neighbour's drill",
+                "take the drill of the hole's size, or correct the feature",
+                key="tool",
+                values=shown,
+            )
+        rim = find(("feature.chamfer_diameter", "rim.diameter"), operation.scope)
+        on_axis = holds(("tool.on_axis", "feature.is_chamfer"), operation.scope)
+        if on_axis and rim is not None and rim.plain is not None and tool < rim.number - SLACK:
+            yield at(
+                operation,
+                "tool-smaller-than-chamfer",
+                "the countersink is {tool}, the chamfer {rim}",
+                "its edge ends before the rim of the chamfer",
+                "take a larger countersink",
+                key="tool",
+                values={**shown, "rim": rim},
+            )
+
+
+@rule
+def tool_reaches(plan: Plan) -> Iterator[Finding]:
+    """A tool is long enough for how deep it goes."""
+    for operation in plan.operations:
+        reach = number(operation, "tool.reach")
+        own = "blind.tap_tip_depth" if isinstance(operation.feature, Thread) else "travel.tip_depth"
+        deep = number(operation, own)
+        if isinstance(operation.feature, Thread) and deep is None:
+            own, deep = "part.thickness", number(operation, "part.thickness")
+        drills = operation.recipe.does in ("drill", "tap", "tap-by-hand")
+        if drills and reach is not None and deep is not None and deep > reach + SLACK:
+            yield at(
+                operation,
+                "tool-too-short",
+                "the tool goes {deep} deep and reaches {reach}",
+                "its flutes would be buried, or the holder would strike the piece",
+                "take a longer tool, or look at the depth again",
+                key="tool",
+                values=show(operation, deep=own, reach="tool.reach"),
+            )
+
+
+@rule
+def tap_is_the_threads_own(plan: Plan) -> Iterator[Finding]:
+    """The tap cuts the thread of the feature, and the hole suits it."""
+    for operation in plan.operations:
+        thread, tap = operation.scope.get("feature.thread"), operation.scope.get("tap.thread")
+        if isinstance(operation.feature, Thread) and _other_thread(thread, tap):
+            yield at(
+                operation,
+                "tap-of-another-thread",
+                "the tap cuts {tap}, the feature is {thread}",
+                "it would be another thread, and the hole is lost",
+                "take the tap of the thread, or correct the feature",
+                key="tool",
+                values=show(operation, tap="tap.thread", thread="feature.thread"),
+            )
+        low, high = (number(operation, f"thread.internal_minor_{end}") for end in ("min", "max"))
+        hole = number(operation, "feature.diameter")
+        if isinstance(operation.feature, Thread) and None not in (low, high, hole):
+            yield from _hole_for_thread(operation, plan)
+
+
+def _other_thread(thread: Value | None, tap: Value | None) -> bool:
+    if thread is None or tap is None or thread.plain is None or tap.plain is None:
+        return False
+    try:
+        one, other = parse_thread(str(thread.plain)), parse_thread(str(tap.plain))
+    except InputError:
+        return False
+    return (one.nominal_diameter, one.pitch) != (other.nominal_diameter, other.pitch)
+
+
+def _hole_for_thread(operation: ResolvedOperation, plan: Plan) -> Iterator[Finding]:
+    low, high = (number(operation, f"thread.internal_minor_{end}") for end in ("min", "max"))
+    hole = number(operation, "feature.diameter")
+    assert low is not None and high is not None and hole is not None  # held by the caller
+    if not low - SLACK <= hole <= high + SLACK and operation.feature is not None:
+        base = base_of(plan.job, operation.feature)
+        yield at(
+            operation,
+            "hole-does-not-suit-thread",
+            "the hole is {hole}; for {thread} it has to be from {low} to {high}",
+            "too small breaks the tap, too large leaves too little thread",
+            "look at the diameter of the hole again: tap_drill gives the drill",
+            keys=("features", base.id, "diameter"),
+            values=show(
+                operation,
+                hole="feature.diameter",
+                thread="feature.thread",
+                low="thread.internal_minor_min",
+                high="thread.internal_minor_max",
+            ),
+        )
