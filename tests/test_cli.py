@@ -194,10 +194,8 @@ def test_what_the_system_refuses_is_exit_2_and_names_the_file(
     def closed(path: Path, *given: Any) -> bool:
         raise PermissionError(13, "Permission denied", str(path))
 
-    monkeypatch.setattr(Path, "is_dir", closed)
-    code, out, err = run("check", demo)
-    assert (code, out) == (2, "")
-    assert err.startswith("handwheel: /") and err.endswith("recipes: Permission denied\n")
+    monkeypatch.setattr("handwheel.store.record.parse", lambda data: closed(demo / "record.toml"))
+    assert run("log", demo) == (2, "", f"handwheel: {demo / 'record.toml'}: Permission denied\n")
 
 
 def test_a_home_of_nobody_is_no_fault_of_the_program(run: Any, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -9,11 +9,12 @@ from typing import Any
 import pytest
 from planting import change
 
-from handwheel.errors import FaultsError
+from handwheel.errors import FaultsError, StoreError
 from handwheel.resources import recipe_files
 from handwheel.store import jobs
 from handwheel.store.files import Checked
-from handwheel.store.folders import own_recipes
+from handwheel.store.folders import jobs_folder, own_recipes
+from handwheel.store.job_list import found_jobs
 from handwheel.store.jobs import load_job, load_library
 
 RECIPE = next(one for one in recipe_files() if one.name == "deburr.toml").read_text(encoding="utf-8")
@@ -87,6 +88,56 @@ def test_a_recipe_is_taken_as_it_was_migrated(recipes: Path, monkeypatch: pytest
 
     monkeypatch.setattr(jobs, "check_schema", migrated)
     assert load_library(recipes.parent).recipes["deburr"].title == "Migrated"
+
+
+def closed(path: Path) -> list[Path]:
+    raise PermissionError(13, "Permission denied", str(path))
+
+
+def test_a_folder_of_recipes_that_may_not_be_read_is_a_fault(
+    recipes: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is not taken for an empty one: a recipe of the person's own would be missed at the machine."""
+    monkeypatch.setattr(jobs, "recipe_files", lambda: ())
+    monkeypatch.setattr(Path, "iterdir", closed)
+    (said,) = faults(lambda: load_job(recipes.parent))
+    assert said.endswith("recipes: it cannot be read: Permission denied")
+
+
+# --- the list of jobs -----------------------------------------------------------------------------
+
+
+@pytest.fixture
+def listed(demo: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Give the folder of the jobs, with the demo in it."""
+    monkeypatch.setenv("HANDWHEEL_HOME", str(demo.parent / "home"))
+    jobs_folder().mkdir(parents=True)
+    demo.rename(jobs_folder() / "plate")
+    return jobs_folder()
+
+
+def test_jobs_are_found_with_title_and_what_is_wrong_with_them(listed: Path) -> None:
+    """Other files and folders are none; the job last worked at comes first."""
+    (listed / "notes.txt").write_bytes(b"")
+    for name, content in (("empty", b""), ("bad", b"[job")):
+        (listed / name).mkdir()
+        (listed / name / "job.toml").write_bytes(content)
+    (listed / "nothing").mkdir()
+    first, *others = found_jobs()
+    assert (first.folder.name, first.fault, bool(first.now)) == ("plate", "", True)
+    assert [(one.title, one.now, one.changed) for one in others] == [("bad", {}, 0.0), ("empty", {}, 0.0)]
+    assert "job.toml:1" in others[0].fault and others[1].fault == "job.toml has no title"
+
+
+def test_where_there_is_no_folder_of_jobs_there_are_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("HANDWHEEL_HOME", "/dev/null/handwheel")
+    assert found_jobs() == ()
+
+
+def test_a_folder_of_jobs_that_may_not_be_read_is_said(listed: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(Path, "iterdir", closed)
+    with pytest.raises(StoreError, match=r"jobs: it cannot be read: Permission denied$"):
+        found_jobs()
 
 
 # --- files of a newer program ---------------------------------------------------------------------
