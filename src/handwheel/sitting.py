@@ -69,7 +69,7 @@ class Sitting:
     def _take_up(self, opened: OpenedJob) -> None:
         """Read the record under the lock, and begin to save where that is allowed."""
         loaded = load(opened.folder, clock=self._clock, move=self._lock.held)
-        self.read_only = "" if self._lock.held else self._lock.why
+        self.read_only = opened.read_only or ("" if self._lock.held else self._lock.why)
         if loaded.read_only:
             self.read_only = loaded.record.problem or "the record was written by a newer program"
         said = [*opened.said, *loaded.said]

@@ -101,12 +101,12 @@ def test_looking_ahead_says_so_and_how_to_return() -> None:
     assert "Enter returns to the live item" in text
 
 
-def test_a_long_table_is_shortened_around_the_number_and_says_by_how_much() -> None:
+def test_a_long_table_shows_its_first_rows_and_the_number_and_says_how_much_is_between() -> None:
     rows = tuple((str(turn), f"{turn}.50") for turn in range(1, 41))
     view = replace(DRILL, big="20.50", table=(("turn", "depth mm"), *rows))
     text = flat(drawn(view, 80, 24))
     assert "► 20 20.50" in text
-    assert "before" in text and "more: * 1" in text
+    assert "1 1.50 2 2.50" in text and "more: * 1" in text
     assert len(table_rows(view, UNICODE)) == 42
 
 

@@ -320,15 +320,11 @@ def _aligned(cells: Sequence[str], widths: Sequence[int]) -> str:
 
 
 def _window(rows: list[Row], now: int, room: int, signs: Signs) -> list[Row]:
-    """As many rows as there is room for, the current one among them, and how many are left out."""
+    """As many rows as there is room for: from the first, where the work begins, and the current one."""
     if len(rows) <= room:
         return rows
-    shown = max(room - 2, 1)
-    first = min(max(now - shown // 2, 0), len(rows) - shown)
-    above, below = first, len(rows) - first - shown
-    window = rows[first : first + shown]
-    if room >= 2 and below:
-        window = [*window, row(f"   {signs.more} {below} more: * 1", "quiet")]
-    if room >= 3 and above:
-        window = [row(f"   {signs.more} {above} before", "quiet"), *window]
-    return window
+    if room < 3:
+        return rows[now : now + 1]
+    seen = room - 2
+    more = row(f"   {signs.more} {len(rows) - seen - 1} more: * 1", "quiet")
+    return [*rows[:seen], more, rows[now]] if now >= seen else [*rows[: seen + 1], more]
