@@ -599,12 +599,24 @@ async def test_the_changed_record_is_read_anew_where_it_stands() -> None:
 
 
 async def test_keys_pressed_while_the_changed_record_is_read_tick_nothing_of_it() -> None:
-    sitting = FakeSitting(ITEM, number(), DRILL)
-    async with two_records(sitting) as driver:
-        sitting.at = 1  # what is live in the changed record
-        await driver.press("2\r\r46.9\r")
+    first, changed = FakeSitting(ITEM, ITEM), FakeSitting(number(), DRILL)
+    gate = threading.Event()
+
+    def opener(folder: Path, after: Callable[[], None]) -> FakeSitting:
+        if first.closed:
+            assert gate.wait(10)
+            return changed.open(folder, after)
+        return first.open(folder, after)
+
+    async with opened(opener=opener) as driver:
+        await driver.until("SAVED 14:05:31")
+        first.state = CONFLICT
+        first.after()
+        await driver.until("Two records")
+        await driver.press("2\r", "\r46.9\r")
+        gate.set()
         await driver.until("the keys pressed meanwhile were not taken")
-        assert sitting.answers == [] and "Measure the bore" in driver.text()
+        assert first.answers == changed.answers == [] and "Measure the bore" in driver.text()
 
 
 async def test_which_record_stands_may_be_decided_later_and_is_asked_after_the_next_entry() -> None:
@@ -715,6 +727,21 @@ async def test_after_two_seconds_leaving_says_what_is_unsaved_and_asks() -> None
         await driver.press("2\r")
         await driver.until(lambda: not driver.app.desk.pages)
     assert driver.app.desk.parting == ["NOT SAVED: record.toml of version 2"]
+
+
+async def test_keys_that_waited_for_the_disk_do_not_answer_whether_to_leave() -> None:
+    sitting = FakeSitting(setting(), ITEM)
+    sitting.waits, sitting.state = True, PENDING
+    async with opened(sitting) as driver:
+        await driver.press("\r2\r")
+        await driver.press("ctrl+q")
+        await driver.until("Not everything is saved")
+        sitting.waits, sitting.state = False, SaveState(2, 2)
+        sitting.after()
+        await driver.settle()
+        assert "Not everything is saved" in driver.text() and sitting.answers == []
+        await driver.press("0")
+        assert sitting.answers == [("enter", "")] and sitting.closed == 0
 
 
 async def test_control_q_leaves_from_any_page() -> None:
