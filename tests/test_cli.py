@@ -223,7 +223,7 @@ def test_a_good_plan_checks_with_exit_0(run: Any, demo: Path) -> None:
     """Notes do not keep anybody from beginning."""
     code, out, err = run("check", demo)
     assert (code, err) == (0, "")
-    assert out.endswith("0 stops, 0 doubts, 1 note\n")
+    assert out.endswith("0 stops, 0 doubts, 2 notes\n")
 
 
 def test_a_stop_is_exit_1_with_its_place(run: Any, demo: Path) -> None:
@@ -243,7 +243,7 @@ def test_check_as_json_has_its_shape(run: Any, demo: Path) -> None:
     answer = json.loads(out)
     assert code == 1
     assert set(answer) == {"findings", "stops", "doubts", "notes"}
-    assert (answer["stops"], answer["doubts"], answer["notes"]) == (1, 0, 1)
+    assert (answer["stops"], answer["doubts"], answer["notes"]) == (1, 0, 2)
     assert set(answer["findings"][0]) == {
         "code",
         "severity",

@@ -110,12 +110,13 @@ def test_a_list_too_long_is_refused() -> None:
 
 
 def test_answers_come_in_order_each_on_its_line() -> None:
-    """Good and bad lines are answered in order; blank lines are no questions."""
+    """Good and bad lines are answered in order, a blank one too: answers pair with lines by their number."""
     asked = [SPEED, {"id": "no_such"}, SPEED, [1], SPEED]
     got = answers(b"\n".join(line(one) for one in asked) + b"\n\n  \n" + line(SPEED))
-    assert ["results" in one for one in got] == [True, False, True, False, True, True]
-    assert [one["id"] for one in got] == ["spindle_speed", "no_such", "spindle_speed", None] + 2 * [
-        "spindle_speed"
+    assert ["results" in one for one in got] == [True, False, True, False, True, False, False, True]
+    assert [one["id"] for one in got] == [
+        *["spindle_speed", "no_such", "spindle_speed", None, "spindle_speed", None, None],
+        "spindle_speed",
     ]
     first = got[0]
     assert first["results"]["spindle_speed"]["unit"] == "1/min"

@@ -29,7 +29,7 @@ def answer_lines(given: Any, out: Any) -> None:
     while chunk := given.read1(_CHUNK):
         *lines, rest = (rest + chunk).split(b"\n")
         if lines:
-            out.write(b"".join(answer(line) for line in lines[skipping:] if line.strip()))
+            out.write(b"".join(answer(line) for line in lines[skipping:]))
             skipping = False
         if len(rest) > _LONGEST and not skipping:
             out.write(_error(None, f"a line is longer than {_LONGEST} bytes"))

@@ -27,6 +27,8 @@ def inputs_from_words(calculation: Calculation, words: list[str]) -> dict[str, V
             raise CalculationError(
                 f'"{one_line(word)}" is no name=value; expected for example {_example(calculation)}'
             )
+        if name in given:
+            raise CalculationError(f"{calculation.id}: {one_line(name)} is given twice")
         declared = calculation.inputs.get(name)
         given[name] = _from_word(calculation, declared, text) if declared else text
     return inputs_from_json(calculation, given)

@@ -165,8 +165,8 @@ def expected_line(text: str, place: str, told: Fault) -> int | None:
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [
-        ('id = "motor-threads"', 'id = "motor-holes"', 'the feature "motor-holes" stands twice'),
-        ("number = 90", "number = 80", 'the operation "80" stands twice'),
+        ('id = "motor-threads"', 'id = "motor-holes"', "features.motor-holes: it stands twice"),
+        ("number = 90", "number = 80", "operations.80: it stands twice"),
     ],
 )
 def test_a_name_stands_once(demo: Path, old: str, new: str, said: str) -> None:

@@ -38,6 +38,10 @@ Bound = Literal["", "at most", "at least"]
 _SHAPES: dict[type, Shape] = {float: "number", int: "count", str: "text", bool: "flag"}
 
 
+OUTSIDE = "is outside the usual"
+"""What a warning says of an input that is possible and not usual."""
+
+
 class CalculationError(InputError):
     """An input that is missing, unknown, or outside what is possible."""
 
@@ -375,6 +379,7 @@ def _word_checker(id: str, declared: Declared) -> Callable[[Any], tuple[Any, str
 def _number_checker(id: str, declared: Declared) -> Callable[[Any], tuple[Any, str]]:
     quantity = declared.quantity
     whole = declared.shape == "count"
+    unit = f" {quantity.unit}" if quantity.unit else ""
     low, high = quantity.usual or (None, None)
     limits: tuple[tuple[str, float | None, Callable[[float, float], bool]], ...] = (
         ("above", quantity.above, gt),
@@ -394,8 +399,8 @@ def _number_checker(id: str, declared: Declared) -> Callable[[Any], tuple[Any, s
         for word, limit, holds in active:
             if not holds(plain, limit):
                 raise CalculationError(
-                    f"{id}: {declared.name} is {plain:g} {quantity.unit}; it has to be {word} "
-                    f"{limit:g} {quantity.unit}, for example {declared.example}"
+                    f"{id}: {declared.name} is {plain:g}{unit}; it has to be {word} "
+                    f"{limit:g}{unit}, for example {declared.example}"
                 )
         if whole:
             if plain != int(plain):
@@ -403,8 +408,7 @@ def _number_checker(id: str, declared: Declared) -> Callable[[Any], tuple[Any, s
             plain = int(plain)
         if low is not None and high is not None and not low <= plain <= high:
             return plain, (
-                f"{declared.name} {plain:g} {quantity.unit} is outside the usual "
-                f"{low:g} to {high:g} {quantity.unit}"
+                f"{declared.name} {plain:g} {quantity.unit} {OUTSIDE} {low:g} to {high:g} {quantity.unit}"
             )
         return plain, ""
 

@@ -18,6 +18,10 @@ Kind = Annotated[str, Quantity("", "kind", choices=("rough", "semi", "finish"))]
 Count = Annotated[int, Quantity("", "N", at_least=0)]
 
 
+_MOST_CUTS = 500
+"""More cuts than these are a slip of a size, not a plan."""
+
+
 class Pass(NamedTuple):
     """One cut: the size it leaves, its depth per side, what it is, and whether to measure after it."""
 
@@ -73,6 +77,11 @@ def pass_plan(
         )
     sides = 2 if mode == "diameter" else 1
     total = abs(start - target) / sides
+    if total / max_depth > _MOST_CUTS:
+        raise CalculationError(
+            f"pass_plan: {total:g} mm in cuts of {max_depth:g} mm is more than {_MOST_CUTS} cuts; "
+            "look at the two sizes, or cut deeper"
+        )
     depths, warnings = _depths(total, max_depth, min_depth, finish_allowance)
     toward = sides if target > start else -sides
     rows: list[Pass] = []

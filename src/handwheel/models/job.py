@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, StrictBool, model_validator
 
 from handwheel.errors import nearest
 from handwheel.models.base import Identifier, Shape, Text
@@ -17,6 +17,7 @@ from handwheel.models.sizes import (
     Angle,
     AnyLength,
     Basis,
+    ConeAngle,
     Coordinate,
     Hardness,
     Length,
@@ -85,7 +86,7 @@ class Stock(Shape):
 class Circle(Shape):
     """Holes on a circle: the first at `start`, the rest counter-clockwise at equal angles."""
 
-    count: int = Field(ge=1, le=MOST_POSITIONS)
+    count: int = Field(strict=True, ge=1, le=MOST_POSITIONS)
     diameter: Length
     start: Angle | None = None
     centre_x: Coordinate | None = None
@@ -95,8 +96,8 @@ class Circle(Shape):
 class Grid(Shape):
     """Holes in rows (along X) and columns (along Y), the first at the origin."""
 
-    rows: int = Field(ge=1, le=MOST_POSITIONS)
-    columns: int = Field(ge=1, le=MOST_POSITIONS)
+    rows: int = Field(strict=True, ge=1, le=MOST_POSITIONS)
+    columns: int = Field(strict=True, ge=1, le=MOST_POSITIONS)
     pitch_x: Length
     pitch_y: Length
     origin_x: Coordinate | None = None
@@ -145,7 +146,7 @@ class Hole(_Toleranced):
     kind: Literal["hole"]
     diameter: Length
     depth: Length | None = None
-    through: bool = False
+    through: StrictBool = False
     from_: Identifier = Field(alias="from")
     at: tuple[tuple[Coordinate, Coordinate], ...] | None = Field(default=None, max_length=MOST_POSITIONS)
     circle: Circle | None = None
@@ -169,7 +170,7 @@ class Thread(_Feature):
     of: Identifier
     thread: Text
     depth: Length | None = None
-    through: bool = False
+    through: StrictBool = False
     class_: Literal["4H", "5H", "6H", "7H", "6G"] = Field(default="6H", alias="class")
 
     @model_validator(mode="after")
@@ -186,7 +187,7 @@ class Chamfer(_Feature):
     of: Identifier
     leg: Length | None = None
     diameter: Length | None = None
-    included_angle: Angle | None = None
+    included_angle: ConeAngle | None = None
 
     @model_validator(mode="after")
     def _one_size(self) -> Chamfer:
@@ -253,23 +254,28 @@ class Job(Shape):
 
     @model_validator(mode="after")
     def _names_are_known(self) -> Job:
-        _once("feature", (feature.id for feature in self.features))
-        _once("setup", (setup.id for setup in self.setups))
-        _once("operation", (str(operation.number) for operation in self.operations))
+        _once("features", (feature.id for feature in self.features))
+        _once("setups", (setup.id for setup in self.setups))
+        _once("operations", (str(operation.number) for operation in self.operations))
         for feature in self.features:
             if isinstance(feature, (Thread, Chamfer)):
                 base = self.feature(feature.of, f"features.{feature.id}.of")
                 if not isinstance(base, Hole):
                     raise ValueError(f'features.{feature.id}.of: "{base.id}" is a {base.kind}, not a hole')
             if isinstance(feature, Hole) and feature.from_ not in self.sides:
-                self.feature(feature.from_, f"features.{feature.id}.from")
+                key = f"features.{feature.id}.from"
+                if not isinstance(self.feature(feature.from_, key), Face):
+                    raise ValueError(
+                        f'{key}: "{feature.from_}" is no face; expected one, or a side such as top'
+                    )
         self._holes_have_depths()
+        self._threads_stand_alone()
         setups = {setup.id for setup in self.setups}
         for operation in self.operations:
             if operation.setup not in setups:
                 raise ValueError(
                     f'operations.{operation.number}.setup: there is no setup "{operation.setup}"'
-                    f"{nearest(operation.setup, setups)} setups: {', '.join(sorted(setups))}"
+                    f"{nearest(operation.setup, setups)}; setups: {', '.join(sorted(setups)) or 'none'}"
                 )
             if operation.feature is not None:
                 self.feature(operation.feature, f"operations.{operation.number}.feature")
@@ -283,6 +289,20 @@ class Job(Shape):
                     f"features.{hole.id}.depth: a hole is through = true, has a depth such as "
                     'depth = "14 mm", or a thread of it that says how deep'
                 )
+
+    def _threads_stand_alone(self) -> None:
+        threads: dict[str, str] = {}
+        for thread in self.features:
+            if isinstance(thread, Thread):
+                other = threads.setdefault(thread.of, thread.id)
+                if other != thread.id:
+                    raise ValueError(f"features.{thread.id}.of: {thread.of} has a thread already, {other}")
+                hole = self.feature(thread.of)
+                if isinstance(hole, Hole) and hole.upper is not None:
+                    raise ValueError(
+                        f"features.{hole.id}.upper: the class of its thread, {thread.id}, gives the "
+                        "limits of this hole; remove upper and lower"
+                    )
 
     @property
     def sides(self) -> frozenset[str]:
@@ -312,4 +332,4 @@ def base_of(job: Job, feature: Face | Hole | Thread | Chamfer) -> Face | Hole | 
 def _once(what: str, names: Iterable[str]) -> None:
     twice = [name for name, count in Counter(names).items() if count > 1]
     if twice:
-        raise ValueError(f'the {what} "{twice[0]}" stands twice; each needs a name of its own')
+        raise ValueError(f"{what}.{twice[0]}: it stands twice; each needs a name of its own")

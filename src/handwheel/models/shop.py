@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, StrictBool, model_validator
 
 from handwheel.models.base import Identifier, Shape, Text
-from handwheel.models.sizes import Angle, AnyLength, Length, Power, Seconds, SpindleSpeed, Units
+from handwheel.models.sizes import AnyLength, ConeAngle, Length, Power, Seconds, SpindleSpeed, Units
 
 __all__ = ["SCHEMA", "Instrument", "Keys", "Machine", "Shop", "Tool", "Use", "UseName", "Workholding"]
 
@@ -31,8 +31,8 @@ class Machine(Shape):
     highest_speed: SpindleSpeed | None = None
     rated_power: Power | None = None
     base_speed: SpindleSpeed | None = None
-    reverses: bool = False
-    readout: bool = False
+    reverses: StrictBool = False
+    readout: StrictBool = False
     nose: Literal["taper", "screwed", "flange"] | None = None
 
     @model_validator(mode="after")
@@ -56,7 +56,7 @@ class Tool(Shape):
     material: Literal["HSS", "HSS-Co", "carbide", "carbide-insert"]
     diameter: Length
     teeth: int | None = Field(default=None, ge=1, le=40)
-    point_angle: Angle | None = None
+    point_angle: ConeAngle | None = None
     tip_diameter: AnyLength | None = None
     length: Literal["stub", "jobber", "long"] | None = None
     reach: Length | None = None
@@ -74,6 +74,12 @@ class Use(Shape):
     smallest: AnyLength
     largest: Length
     uncertainty: Length
+
+    @model_validator(mode="after")
+    def _has_a_range(self) -> Use:
+        if self.largest.plain <= self.smallest.plain:
+            raise ValueError(f"largest ({self.largest.text}) has to be above smallest ({self.smallest.text})")
+        return self
 
 
 class Instrument(Shape):

@@ -15,6 +15,7 @@ __all__ = [
     "Angle",
     "AnyLength",
     "Basis",
+    "ConeAngle",
     "Coordinate",
     "Hardness",
     "Length",
@@ -22,7 +23,6 @@ __all__ = [
     "Seconds",
     "Size",
     "SpindleSpeed",
-    "Temperature",
     "Units",
 ]
 
@@ -51,6 +51,8 @@ class _Measure:
     unit: str
     above: float | None = None
     at_least: float | None = None
+    at_most: float | None = None
+    below: float | None = None
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         return core_schema.with_info_plain_validator_function(self._read)
@@ -89,6 +91,10 @@ class _Measure:
             raise ValueError(f'"{text}" has to be above {self.above:g} {self.unit}')
         if self.at_least is not None and plain < self.at_least:
             raise ValueError(f'"{text}" has to be at least {self.at_least:g} {self.unit}')
+        if self.at_most is not None and abs(plain) > self.at_most:
+            raise ValueError(f'"{text}" has to be at most {self.at_most:g} {self.unit}')
+        if self.below is not None and plain >= self.below:
+            raise ValueError(f'"{text}" has to be below {self.below:g} {self.unit}')
         return Size(plain, self.unit, text, basis)
 
     def _bare(self, info: ValidationInfo) -> str:
@@ -98,12 +104,15 @@ class _Measure:
         return BARE_LENGTH.get(units, "mm")
 
 
-Length = Annotated[Size, _Measure("mm", above=0)]
-AnyLength = Annotated[Size, _Measure("mm", at_least=0)]
-Coordinate = Annotated[Size, _Measure("mm")]
-Angle = Annotated[Size, _Measure("deg")]
+LONGEST = 20_000.0
+"""A longer size [mm] than any machine of a small shop takes is a slip of the pen."""
+
+Length = Annotated[Size, _Measure("mm", above=0, at_most=LONGEST)]
+AnyLength = Annotated[Size, _Measure("mm", at_least=0, at_most=LONGEST)]
+Coordinate = Annotated[Size, _Measure("mm", at_most=LONGEST)]
+Angle = Annotated[Size, _Measure("deg", at_most=360)]
+ConeAngle = Annotated[Size, _Measure("deg", above=0, below=180)]
 SpindleSpeed = Annotated[Size, _Measure("1/min", above=0)]
 Power = Annotated[Size, _Measure("kW", above=0)]
-Temperature = Annotated[Size, _Measure("°C")]
 Hardness = Annotated[Size, _Measure("HB", above=0)]
-Seconds = Annotated[Size, _Measure("s", at_least=0)]
+Seconds = Annotated[Size, _Measure("s", at_least=0, at_most=5)]

@@ -18,7 +18,7 @@ from handwheel.models.recipe import Compute, Constant, Recipe, References, Step
 from handwheel.plan.facts import FACTS, Facts
 from handwheel.values import Listed, Missing, Unit, Value
 
-__all__ = ["Problem", "Scope", "bind", "fields", "find", "holds", "verify"]
+__all__ = ["Problem", "Scope", "bind", "chosen", "fields", "find", "holds", "verify"]
 
 Scope = Mapping[str, Value]
 Library = Mapping[str, Recipe]
@@ -89,13 +89,14 @@ def bind(recipe: Recipe, library: Library, facts: Facts, pinned: Facts = Mapping
 
 def find(given: References | None, scope: Scope) -> Value | None:
     """Give the first of the references that is on file; else one that says what is missing; else None."""
-    missing = None
-    for name in references(given):
-        value = scope.get(name)
-        if value is not None and value.plain is not None:
-            return value
-        missing = missing or value
-    return missing
+    name = chosen(given, scope)
+    return None if name is None else scope[name]
+
+
+def chosen(given: References | None, scope: Scope) -> str | None:
+    """Give the name of the reference that `find` takes; None where none is there."""
+    there = [name for name in references(given) if name in scope]
+    return next((name for name in there if scope[name].plain is not None), there[0] if there else None)
 
 
 def holds(conditions: Sequence[str], scope: Scope) -> bool:

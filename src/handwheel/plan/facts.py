@@ -190,7 +190,7 @@ def facts(job: Job, shop: Shop, operation: Operation, does: str = "") -> Facts:
     _setup(book, setup)
     _machine(book, shop.machine(setup.machine), setup.machine)
     _workholding(book, shop.workholding(setup.workholding), setup.workholding)
-    _tool(book, shop.tool(operation.tool), operation.tool)
+    _tool(book, shop.tool(operation.tool), operation)
     _instruments(book, shop)
     return book.values
 
@@ -244,8 +244,10 @@ def _tolerance(book: _Book, feature: Face | Hole, where: str) -> None:
 
 def _part_thickness(book: _Book, job: Job, hole: Hole) -> None:
     """The part under a hole's face is as thick as that face is made, or as the stock behind its side."""
-    face = next((one for one in job.features if one.id == hole.from_ and isinstance(one, Face)), None)
-    book.plain("part.is_faced", face is not None, f"job.toml features.{hole.id}.from", hole.basis)
+    faces = [one for one in job.features if isinstance(one, Face)]
+    own = next((one for one in faces if hole.from_ in (one.id, one.side)), None)
+    face = own or next((one for one in faces if {one.side, hole.from_} == {"top", "bottom"}), None)
+    book.plain("part.is_faced", own is not None, f"job.toml features.{hole.id}.from", hole.basis)
     if face is not None:
         where, size, basis = f"job.toml features.{face.id}.thickness", face.thickness, face.basis
         book.size("part.thickness", size, where, basis)
@@ -290,7 +292,7 @@ def _hole(book: _Book, hole: Hole) -> None:
 
 def _thread(book: _Book, thread: Thread | Chamfer | None, hole: Hole) -> None:
     assert thread is None or isinstance(thread, Thread)
-    where = f"job.toml features.{thread.id}" if thread else f"job.toml features (a thread of {hole.id})"
+    where = f"job.toml features.{thread.id}" if thread else f"job.toml features.(thread-of-{hole.id})"
     basis = thread.basis if thread else hole.basis
     book.plain("feature.threaded", thread is not None, where, basis)
     book.plain("feature.thread_through", bool(thread and thread.through), f"{where}.through", basis)
@@ -301,7 +303,7 @@ def _thread(book: _Book, thread: Thread | Chamfer | None, hole: Hole) -> None:
 
 def _chamfer(book: _Book, chamfer: Thread | Chamfer | None, hole: Hole) -> None:
     assert chamfer is None or isinstance(chamfer, Chamfer)
-    where = f"job.toml features.{chamfer.id}" if chamfer else f"job.toml features (a chamfer of {hole.id})"
+    where = f"job.toml features.{chamfer.id}" if chamfer else f"job.toml features.(chamfer-of-{hole.id})"
     basis = chamfer.basis if chamfer else hole.basis
     book.plain("feature.by_leg", bool(chamfer and chamfer.leg), f"{where}.leg", basis)
     book.size("feature.leg", chamfer.leg if chamfer else None, f"{where}.leg", basis)
@@ -353,16 +355,17 @@ def _tools_of_the_hole(book: _Book, job: Job, shop: Shop, operation: Operation) 
     tools = [(one.tool, shop.tool(one.tool)) for one in others]
     drill = next((tool for _, tool in tools if tool and tool.kind == "drill"), None)
     tap = next((tool for _, tool in tools if tool and tool.kind in ("tap", "hand-tap")), None)
-    where = f"shop.toml tools.{drill.id if drill else f'(the drill of {hole.id})'}"
+    where = f"shop.toml tools.{drill.id if drill else f'(drill-of-{hole.id})'}"
     book.size("drill.point_angle", getattr(drill, "point_angle", None), f"{where}.point_angle", "estimate")
-    where = f"shop.toml tools.{tap.id if tap else f'(the tap of {hole.id})'}"
+    where = f"shop.toml tools.{tap.id if tap else f'(tap-of-{hole.id})'}"
     book.plain("tap.thread", getattr(tap, "thread", None), f"{where}.thread", "estimate")
     book.plain("tap.lead", getattr(tap, "lead", None), f"{where}.lead", "estimate")
     book.size("tap.point", getattr(tap, "tap_point", None), f"{where}.tap_point", "estimate")
 
 
-def _tool(book: _Book, tool: Tool | None, id: str | None) -> None:
-    where = f"shop.toml tools.{id}" if id else "job.toml operations (its tool)"
+def _tool(book: _Book, tool: Tool | None, operation: Operation) -> None:
+    id = operation.tool
+    where = f"shop.toml tools.{id}" if id else f"job.toml operations.{operation.number}.tool"
     for name in ("diameter", "point_angle", "tip_diameter", "reach", "highest_speed"):
         book.size(f"tool.{name}", getattr(tool, name, None), f"{where}.{name}", "estimate")
     for name in ("material", "teeth"):
@@ -386,5 +389,7 @@ def _instruments(book: _Book, shop: Shop) -> None:
             for use in instrument.uses
             if use.use == name
         )
-        text = ", ".join(row.name for row in rows)
+        text = ", ".join(
+            f"{row.name} {row.smallest:g} to {row.largest:g} mm, U {row.uncertainty:g}" for row in rows
+        )
         book.plain(f"shop.{name}", rows, f"shop.toml instruments (use {name})", "estimate", text)

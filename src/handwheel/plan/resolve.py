@@ -13,7 +13,7 @@ from handwheel.errors import InputError
 from handwheel.models.job import Feature, Job, Operation
 from handwheel.models.recipe import Recipe, Step
 from handwheel.models.shop import Shop
-from handwheel.plan.binding import Library, Scope, bind, fields, find, holds, references
+from handwheel.plan.binding import Library, Scope, bind, chosen, fields, find, holds
 from handwheel.plan.facts import Facts, facts
 from handwheel.plan.finding import Finding
 from handwheel.values import Computed, Entered, Missing, Origin, Value, leaves
@@ -137,12 +137,12 @@ class ResolvedOperation:
 
         Those of a list that is asked before it stand under the name of the list.
         """
-        shown = {name for step in self.steps if step.owner == "operation" for name in _names(step.step)}
+        shown = {name for step in self.steps if step.owner == "operation" for name in _names(step)}
         own = {name: value for name, value in self.scope.items() if _counts(value) or name in shown}
         for step in self.steps:
             if step.owner != "operation":
                 prefix, scope = step.id.partition(".")[0], step.scope
-                listed = {name for name in scope if _counts(scope[name])} | set(_names(step.step))
+                listed = {name for name in scope if _counts(scope[name])} | set(_names(step))
                 own |= {f"{prefix}.{name}": scope[name] for name in sorted(listed) if name in scope}
         return own
 
@@ -254,7 +254,10 @@ def _as_the_person_set_it(
     where = f"job.toml operations.{operation.number}.settings.spindle_speed"
     speed = setting.spindle_speed
     own = Value(speed.plain, "1/min", Entered(where, speed.text, speed.basis or operation.basis))
-    return bind(recipe, library, known, pinned={"set.spindle_speed": own})
+    try:
+        return bind(recipe, library, known, pinned={"set.spindle_speed": own})
+    except InputError:  # beyond what the machine has: the check holds it against the limit
+        return {**scope, "set.spindle_speed": own}
 
 
 def _of_field(rows: Value, name: str) -> Origin:
@@ -327,13 +330,16 @@ def _reading_of(step: ResolvedStep, steps: tuple[ResolvedStep, ...]) -> Resolved
     return None
 
 
-def _names(step: Step) -> Iterator[str]:
-    yield from fields(step.text)
-    takes = step.takes
-    for given in (step.big, step.limit, step.table, step.each, takes.expect, takes.low, takes.high):
-        yield from references(given)
-    for given in (takes.lower_acceptance, takes.upper_acceptance, takes.instrument):
-        yield from references(given)
+def _names(step: ResolvedStep) -> Iterator[str]:
+    """Give the names that a step shows and takes: of several references the one that counts."""
+    yield from fields(step.step.text)
+    takes = step.step.takes
+    shown = (step.step.big, step.step.limit, step.step.table, step.step.each, takes.instrument)
+    held = (takes.expect, takes.low, takes.high, takes.lower_acceptance, takes.upper_acceptance)
+    for given in (*shown, *held):
+        name = chosen(given, step.scope)
+        if name is not None:
+            yield name
 
 
 def _counts(value: Value) -> bool:

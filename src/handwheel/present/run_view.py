@@ -77,7 +77,8 @@ def _place(plan: Plan, item: Item) -> str:
 
 def _progress(plan: Plan, state: State, item: Item) -> str:
     if item.operation is None:
-        return f"{len(state.signed)} of {len(plan.operations)} operations signed"
+        signed = sum(number in plan.by_number for number in state.signed)
+        return f"{signed} of {len(plan.operations)} operations signed"
     at = plan.operations.index(item.operation) + 1
     parts = [f"operation {at} of {len(plan.operations)}"]
     if item.step is not None and item.step.places > 1:
@@ -136,7 +137,11 @@ def _briefing(plan: Plan, state: State, item: Item, system: System) -> dict[str,
     """Say where things stand, what was set, and what is asked again before the spindle turns."""
     done = [one for index, one in enumerate(state.events) if index not in state.undone]
     last = next((one for one in reversed(done) if one.kind not in ("opened", "held")), None)
-    facts = [f"Signed so far: {len(state.signed)} of {len(plan.operations)} operations."]
+    signed = [number for number in state.signed if number in plan.by_number]
+    facts = [f"Signed so far: {len(signed)} of {len(plan.operations)} operations."]
+    gone = sorted(number for number in state.signed if number and number not in plan.by_number)
+    if gone:
+        facts.append(f"Signed and no longer in the plan: {', '.join(f'op {number}' for number in gone)}.")
     if last is not None:
         facts.append(f"Last entry {_clock(last.at)}: {_event_words(last)}.")
     changed = ", ".join(f"op {number}" for number in sorted(changed_since(plan, state)))
@@ -208,10 +213,14 @@ def _prompt(step: ResolvedStep, system: System) -> str:
     words = {
         "hazard": "Enter: I have read it",
         "item": "Enter: it is so",
-        "setting": "Enter: it is set" + (" (or type what it is set to)" if step.limit else ""),
+        "setting": "Enter: it is set" + _or_type(step, system),
         "cut": "Enter: cut made",
     }
     return words.get(step.step.kind, "Enter: done")
+
+
+def _or_type(step: ResolvedStep, system: System) -> str:
+    return f" (or type what it is set to, at most {shown(step.limit, system)})" if step.limit else ""
 
 
 def _limits(step: ResolvedStep) -> Iterator[tuple[str, Value]]:

@@ -23,7 +23,7 @@ def route_view(plan: Plan, state: State) -> RouteView:
     changes_of = changed_since(plan, state)
     head = (
         f"{one_line(job.job.material)} · {job.stock.form} · {len(plan.operations)} operations, "
-        f"{len(state.signed)} signed",
+        f"{sum(number in plan.by_number for number in state.signed)} signed",
         *(_change(number, changes) for number, changes in changes_of.items()),
     )
     live = next((one.number for one in plan.operations if one.number not in state.signed), None)

@@ -132,9 +132,9 @@ def _setting(plan: Plan, item: Item, text: str, shown: str, now: str) -> Event |
     if typed <= 0:
         return Refusal("{typed} moves nothing; type what it is set to", {"typed": text})
     if typed > limit.number + SLACK:
-        times = " That is ten times too much." if typed > 9.5 * min(limit.number, big.number) else ""
+        times = " It is ten times what is shown, {big}." if typed > 9.5 * big.number else ""
         why = "{typed} is above the limit, {limit}." + times + " Set it again and type what it is set to"
-        return Refusal(why, {"typed": text, "limit": limit})
+        return Refusal(why, {"typed": text, "limit": limit, "big": big})
     return Event(kind="set", at=now, **_place(item), entered=text, value=typed, unit=big.unit)
 
 

@@ -20,7 +20,24 @@ for _subject in _SUBJECTS:
     import_module(f"{__name__}.{_subject}")
 
 
+_NO_SHOP = Finding(
+    "no-shop",
+    "stop",
+    "no machine and no tool is on file",
+    "without them nothing can be computed; looked for shop.toml beside the job, then in the handwheel folder",
+    "write a shop.toml: the one of the demo is commented and can be copied",
+    file="shop.toml",
+    final=True,
+)
+
+
 def check(plan: Plan) -> tuple[Finding, ...]:
-    """Give all findings: stops first, then doubts and notes, each in the order of the operations."""
-    found = [finding for one in RULES for finding in one(plan)]
-    return tuple(sorted(found, key=lambda one: (_ORDER[one.severity], one.operation or 0)))
+    """Give all findings, each once: stops, then doubts and notes, in the order of the operations."""
+    if plan.operations and not (plan.shop.machines or plan.shop.tools):
+        return (_NO_SHOP,)
+    found: dict[tuple[object, ...], Finding] = {}
+    for finding in (one for rule in RULES for one in rule(plan)):
+        found.setdefault(
+            (finding.code, finding.operation, finding.place, finding.what, finding.numbers), finding
+        )
+    return tuple(sorted(found.values(), key=lambda one: (_ORDER[one.severity], one.operation or 0)))

@@ -67,3 +67,24 @@ def machine_can_reverse(plan: Plan) -> Iterator[Finding]:
                 "take the recipe tap-by-hand, or a machine that reverses",
                 key="recipe",
             )
+
+
+@rule
+def set_speed_is_a_step(plan: Plan) -> Iterator[Finding]:
+    """A speed set by the person is one that the machine has."""
+    for operation in plan.operations:
+        setting = operation.operation.settings
+        steps = operation.scope.get("machine.spindle_speeds")
+        if setting is None or steps is None or not isinstance(steps.plain, tuple):
+            continue
+        if all(abs(setting.spindle_speed.plain - step) > 1 for step in steps.plain):
+            yield at(
+                operation,
+                "speed-not-a-step",
+                "the machine has no step of {set}",
+                "what is really set is another speed, and the feed no longer fits it",
+                "take one of the steps of the machine",
+                "doubt",
+                key="settings",
+                values=show(operation, set="set.spindle_speed"),
+            )

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from handwheel.calc import CATALOGUE
+from handwheel.calc.catalogue import OUTSIDE
 from handwheel.plan.finding import Finding
 from handwheel.plan.findings.rules import at, number, place, rule, show
-from handwheel.plan.resolve import Plan
-from handwheel.values import Entered, leaves
+from handwheel.plan.resolve import Plan, ResolvedOperation
+from handwheel.values import Call, Computed, Entered, leaves
 
 
 @rule
@@ -20,11 +22,13 @@ def sizes_can_be_proven(plan: Plan) -> Iterator[Finding]:
             provable = step.value("lower_acceptance"), step.value("upper_acceptance")
             gauge = step.instrument
             if any(value is None or value.plain is None for value in provable):
-                named = gauge.plain if gauge and gauge.plain else "no instrument on file"
+                named = (
+                    f"{gauge.plain} cannot prove" if gauge and gauge.plain else "no instrument on file spans"
+                )
                 yield at(
                     operation,
                     "size-cannot-be-proven",
-                    f"{named} cannot prove the size at step {step.id}",
+                    f"{named} the size at step {step.id}",
                     "its uncertainty is as wide as the tolerance, or its range does not hold the size",
                     "write a finer instrument into the shop file, or look at the tolerance again",
                     key="feature",
@@ -86,3 +90,69 @@ def carried_numbers_are_confirmed(plan: Plan) -> Iterator[Finding]:
                 values={"where": where.partition(" ")[2], "text": text, "carried": leaf},
                 confirm=(where, text),
             )
+
+
+@rule
+def numbers_are_usual(plan: Plan) -> Iterator[Finding]:
+    """What a calculation warns of is told: a number outside the usual is doubted, other words are noted."""
+    noted: set[str] = set()
+    for operation in plan.operations:
+        calls = {id(call): call for call in _calls(operation)}
+        for call in calls.values():
+            for warning in call.warnings:
+                told = {"calculation": CATALOGUE[call.calculation].title, "warning": warning}
+                if OUTSIDE in warning:
+                    yield at(
+                        operation,
+                        "unusual-number",
+                        "{calculation}: {warning}",
+                        "a digit too many or too few looks like this",
+                        "look at the number again",
+                        "doubt",
+                        values=told,
+                    )
+                elif warning not in noted:
+                    noted.add(warning)
+                    yield at(
+                        operation,
+                        "said-by-a-calculation",
+                        "{calculation}: {warning}",
+                        "the number stands, and rests on what is said",
+                        "look at the number before you set it",
+                        "note",
+                        values=told,
+                    )
+
+
+@rule
+def tolerances_are_tolerances(plan: Plan) -> Iterator[Finding]:
+    """A tolerance is small beside its size."""
+    for operation in plan.operations:
+        width = number(operation, "given.tolerance")
+        if width is not None and width > _WIDE:
+            yield at(
+                operation,
+                "wide-tolerance",
+                "the tolerance of {feature} is {width} wide",
+                "a limit that wide lets every size pass",
+                "look at upper and lower again",
+                "doubt",
+                values={
+                    "feature": operation.feature.id if operation.feature else "",
+                    **show(operation, width="given.tolerance"),
+                },
+            )
+
+
+_WIDE = 2.0
+"""A tolerance wider than this [mm] on a machined size is doubted: common practice, no source."""
+
+
+_TOLD_ELSEWHERE = ("acceptance", "instrument_for")
+"""What these warn of is told by `sizes_can_be_proven`."""
+
+
+def _calls(operation: ResolvedOperation) -> Iterator[Call]:
+    for value in operation.values.values():
+        if isinstance(value.origin, Computed) and value.origin.call.calculation not in _TOLD_ELSEWHERE:
+            yield value.origin.call

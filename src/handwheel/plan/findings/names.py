@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from handwheel.errors import nearest
+from handwheel.plan.binding import references
 from handwheel.plan.finding import Finding
-from handwheel.plan.findings.rules import at, place, rule
+from handwheel.plan.findings.rules import at, place, rule, show
 from handwheel.plan.resolve import Plan, ResolvedOperation
 from handwheel.values import Missing, leaves
 
@@ -115,4 +116,22 @@ def nothing_is_missing(plan: Plan) -> Iterator[Finding]:
                 f"find it out and write it down: {where}",
                 keys=keys,
                 file=file,
+            )
+
+
+@rule
+def leave_has_an_effect(plan: Plan) -> Iterator[Finding]:
+    """What is to be left on is left by the recipe, or said not to be."""
+    for operation in plan.operations:
+        given = (references(one) for compute in operation.recipe.compute for one in compute.in_.values())
+        used = {name for names in given for name in names}
+        if operation.operation.leave is not None and "operation.leave" not in used:
+            yield at(
+                operation,
+                "leave-without-effect",
+                "{leave} is to be left on, and this recipe leaves nothing",
+                "the cut would go to the finished size",
+                "remove leave, or make the size of the feature the one to reach now",
+                key="leave",
+                values=show(operation, leave="operation.leave"),
             )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from handwheel.models.job import Hole, base_of
+from handwheel.models.job import Face, Hole, base_of
 from handwheel.models.recipe import After
 from handwheel.plan.binding import holds
 from handwheel.plan.finding import Finding
@@ -34,7 +34,9 @@ def _prepares(plan: Plan, earlier: ResolvedOperation, operation: ResolvedOperati
         return False
     base = base_of(plan.job, wanted)
     if after.on == "face":
-        return isinstance(base, Hole) and feature.id == base.from_
+        return (
+            isinstance(base, Hole) and isinstance(feature, Face) and base.from_ in (feature.id, feature.side)
+        )
     if base_of(plan.job, feature).id != base.id:
         return False
     return after.on == "any" or (after.on == "hole") == isinstance(feature, Hole)
@@ -70,3 +72,83 @@ def every_feature_is_worked(plan: Plan) -> Iterator[Finding]:
                 keys=("features", hole.id),
                 feature=hole.id,
             )
+
+
+@rule
+def faces_come_first(plan: Plan) -> Iterator[Finding]:
+    """A face is not cut again after holes were made from it: all their depths would change."""
+    worked: list[Hole] = []
+    for operation in plan.operations:
+        feature = operation.feature
+        if isinstance(feature, Face):
+            below = [hole for hole in worked if hole.from_ in (feature.id, feature.side)]
+            if below:
+                yield at(
+                    operation,
+                    "face-after-holes",
+                    "{face} is cut after {hole} was worked from it",
+                    "depths and chamfers are taken from the finished face; cutting it changes them all",
+                    "face first, or take the holes after it",
+                    values={"face": feature.id, "hole": below[0].id},
+                )
+        elif feature is not None and isinstance(base := base_of(plan.job, feature), Hole):
+            worked.append(base)
+
+
+@rule
+def nothing_is_done_twice(plan: Plan) -> Iterator[Finding]:
+    """No operation of a kind is planned twice on a feature."""
+    seen: dict[tuple[str, str], int] = {}
+    for operation in plan.operations:
+        if operation.feature is None:
+            continue
+        key = (operation.recipe.does, operation.feature.id)
+        first = seen.setdefault(key, operation.number)
+        if first != operation.number:
+            yield at(
+                operation,
+                "done-twice",
+                "{feature} gets the same operation as in op {first}",
+                "a copied operation that was never changed looks like this",
+                "remove one of the two, or give it the feature it is for",
+                "doubt",
+                values={"feature": operation.feature.id, "first": str(first)},
+            )
+
+
+@rule
+def a_setup_begins_and_ends(plan: Plan) -> Iterator[Finding]:
+    """A setup on a machine begins with its zero, and the last one ends with the burrs off."""
+    machined = [one for one in plan.operations if any(step.step.kind == "cut" for step in one.steps)]
+    zeroed: set[str] = set()
+    for operation in plan.operations:
+        setup = operation.operation.setup
+        if operation.recipe.does == "set-zero":
+            zeroed.add(setup)
+        elif operation in machined and setup not in zeroed:
+            zeroed.add(setup)  # said once
+            yield at(
+                operation,
+                "no-zero",
+                "setup {setup} cuts before its zero is set",
+                "every place of the setup is taken from its zero",
+                "put an operation with the recipe set-zero first",
+                "doubt",
+                key="setup",
+                values={"setup": setup},
+            )
+    last = plan.operations[-1] if plan.operations else None
+    if machined and last is not None and not _deburred_after(plan, machined[-1]):
+        yield at(
+            last,
+            "never-deburred",
+            "after the last cut nothing takes the burrs off",
+            "burrs cut hands, and keep the part from seating",
+            "end with an operation with the recipe deburr",
+            "doubt",
+        )
+
+
+def _deburred_after(plan: Plan, last_cut: ResolvedOperation) -> bool:
+    after = plan.operations[plan.operations.index(last_cut) :]
+    return any(one.recipe.does == "deburr" for one in after)

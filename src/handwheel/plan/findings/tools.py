@@ -16,7 +16,7 @@ from handwheel.values import SLACK, Value
 
 @rule
 def drill_has_the_size(plan: Plan) -> Iterator[Finding]:
-    """A drill is as large as its hole; a countersink reaches the rim of its chamfer."""
+    """A drill is as large as its hole."""
     for operation in plan.operations:
         tool, hole = number(operation, "tool.diameter"), number(operation, "feature.diameter")
         kind = getattr(plan.shop.tool(operation.operation.tool), "kind", "")
@@ -43,18 +43,61 @@ def drill_has_the_size(plan: Plan) -> Iterator[Finding]:
                 key="tool",
                 values=shown,
             )
-        rim = find(("feature.chamfer_diameter", "rim.diameter"), operation.scope)
-        on_axis = holds(("tool.on_axis", "feature.is_chamfer"), operation.scope)
-        if on_axis and rim is not None and rim.plain is not None and tool < rim.number - SLACK:
+
+
+@rule
+def cone_reaches_its_rim(plan: Plan) -> Iterator[Finding]:
+    """A spot drill or countersink is wider than what it cuts, has its angle, and a tip that goes in."""
+    for operation in plan.operations:
+        tool = number(operation, "tool.diameter")
+        names = ("rim.diameter", "operation.cut_diameter", "guide.diameter")
+        rim = find(names, operation.scope)
+        if operation.recipe.does not in ("spot", "chamfer") or tool is None or rim is None:
+            continue
+        shown = {"rim": rim, **show(operation, tool="tool.diameter", tip="tool.tip_diameter")}
+        if holds(("tool.on_axis",), operation.scope) and rim.plain is not None and tool < rim.number - SLACK:
             yield at(
                 operation,
-                "tool-smaller-than-chamfer",
-                "the countersink is {tool}, the chamfer {rim}",
-                "its edge ends before the rim of the chamfer",
-                "take a larger countersink",
+                "tool-smaller-than-rim",
+                "the tool is {tool}, what it is to cut is {rim} wide",
+                "its edge ends before the rim",
+                "take a larger tool",
                 key="tool",
-                values={**shown, "rim": rim},
+                values=shown,
             )
+        yield from _angle(operation)
+        tip, hole = number(operation, "tool.tip_diameter"), number(operation, "feature.diameter")
+        sinks = operation.recipe.does == "chamfer" and tip is not None and hole is not None
+        if sinks and tip is not None and hole is not None and tip >= hole - SLACK:
+            yield at(
+                operation,
+                "tip-wider-than-hole",
+                "the tip of the tool is {tip}, the hole {hole}",
+                "its cone cannot touch the edge of the hole",
+                "take a tool with a smaller tip",
+                key="tool",
+                values={**shown, **show(operation, hole="feature.diameter")},
+            )
+
+
+def _angle(operation: ResolvedOperation) -> Iterator[Finding]:
+    """Hold the angle of a chamfer against that of its tool."""
+    wanted, tool = number(operation, "feature.included_angle"), number(operation, "tool.point_angle")
+    chamfers = holds(("feature.is_chamfer",), operation.scope)
+    if chamfers and wanted is not None and tool is not None and abs(wanted - tool) > _ANGLE_SLACK:
+        yield at(
+            operation,
+            "tool-of-another-angle",
+            "the chamfer is {wanted}, the tool {tool}",
+            "the part gets the angle of the tool, and depths are reckoned for it",
+            "take a tool of the chamfer's angle, or correct the feature",
+            key="tool",
+            values=show(operation, wanted="feature.included_angle", tool="tool.point_angle"),
+        )
+
+
+_ANGLE_SLACK = 0.5
+"""Degrees that a countersink may be off its name: common practice, no source."""
 
 
 @rule
@@ -93,6 +136,15 @@ def tap_is_the_threads_own(plan: Plan) -> Iterator[Finding]:
                 "take the tap of the thread, or correct the feature",
                 key="tool",
                 values=show(operation, tap="tap.thread", thread="feature.thread"),
+            )
+        if isinstance(operation.feature, Thread) and (tap is None or tap.plain is None):
+            yield at(
+                operation,
+                "tap-without-thread",
+                "what thread the tap cuts is not on file",
+                "nobody can tell whether it is the tap of this thread",
+                'write it down with the tool in the shop file: thread = "M8"',
+                key="tool",
             )
         low, high = (number(operation, f"thread.internal_minor_{end}") for end in ("min", "max"))
         hole = number(operation, "feature.diameter")
