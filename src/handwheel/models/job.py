@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
+from functools import cached_property
 from typing import Annotated, Literal
 
 from pydantic import Field, StrictBool, model_validator
@@ -311,17 +312,34 @@ class Job(Shape):
 
     def feature(self, id: str, key: str = "") -> Face | Hole | Thread | Chamfer:
         """Give the feature `id`; a `ValueError` that names the nearest one where there is none."""
-        for feature in self.features:
-            if feature.id == id:
-                return feature
-        known = [feature.id for feature in self.features]
+        if id in self._features_by_id:
+            return self._features_by_id[id]
+        known = list(self._features_by_id)
         raise ValueError(
             f'{key}: there is no feature "{id}"{nearest(id, known)} features: {", ".join(known)}'.lstrip(": ")
         )
 
+    @cached_property
+    def _features_by_id(self) -> dict[str, Face | Hole | Thread | Chamfer]:
+        return {feature.id: feature for feature in self.features}
+
+    @cached_property
+    def operations_by_base(self) -> dict[str, tuple[Operation, ...]]:
+        """The operations on a face or a hole and on what stands of it, by its id."""
+        found: dict[str, list[Operation]] = {}
+        for operation in self.operations:
+            if operation.feature is not None:
+                base = base_of(self, self.feature(operation.feature))
+                found.setdefault(base.id, []).append(operation)
+        return {id: tuple(operations) for id, operations in found.items()}
+
+    @cached_property
+    def _setups_by_id(self) -> dict[str, Setup]:
+        return {setup.id: setup for setup in self.setups}
+
     def setup(self, id: str) -> Setup:
         """Give the setup `id`."""
-        return next(setup for setup in self.setups if setup.id == id)
+        return self._setups_by_id[id]
 
 
 def base_of(job: Job, feature: Face | Hole | Thread | Chamfer) -> Face | Hole | Thread | Chamfer:

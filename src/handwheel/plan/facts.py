@@ -351,10 +351,9 @@ def _tools_of_the_hole(book: _Book, job: Job, shop: Shop, operation: Operation) 
     """Write down the drill and the tap that the hole of an operation gets, each by its own operation."""
     feature = job.feature(operation.feature or "")
     hole = base_of(job, feature)
-    others = [one for one in job.operations if one.feature and base_of(job, job.feature(one.feature)) is hole]
-    tools = [(one.tool, shop.tool(one.tool)) for one in others]
-    drill = next((tool for _, tool in tools if tool and tool.kind == "drill"), None)
-    tap = next((tool for _, tool in tools if tool and tool.kind in ("tap", "hand-tap")), None)
+    tools = [shop.tool(one.tool) for one in job.operations_by_base.get(hole.id, ())]
+    drill = next((tool for tool in tools if tool and tool.kind == "drill"), None)
+    tap = next((tool for tool in tools if tool and tool.kind in ("tap", "hand-tap")), None)
     where = f"shop.toml tools.{drill.id if drill else f'(drill-of-{hole.id})'}"
     book.size("drill.point_angle", getattr(drill, "point_angle", None), f"{where}.point_angle", "estimate")
     where = f"shop.toml tools.{tap.id if tap else f'(tap-of-{hole.id})'}"

@@ -120,12 +120,13 @@ def nothing_is_done_twice(plan: Plan) -> Iterator[Finding]:
 def a_setup_begins_and_ends(plan: Plan) -> Iterator[Finding]:
     """A setup on a machine begins with its zero, and the last one ends with the burrs off."""
     machined = [one for one in plan.operations if any(step.step.kind == "cut" for step in one.steps)]
+    cutting = {one.number for one in machined}
     zeroed: set[str] = set()
     for operation in plan.operations:
         setup = operation.operation.setup
         if operation.recipe.does == "set-zero":
             zeroed.add(setup)
-        elif operation in machined and setup not in zeroed:
+        elif operation.number in cutting and setup not in zeroed:
             zeroed.add(setup)  # said once
             yield at(
                 operation,
@@ -150,5 +151,4 @@ def a_setup_begins_and_ends(plan: Plan) -> Iterator[Finding]:
 
 
 def _deburred_after(plan: Plan, last_cut: ResolvedOperation) -> bool:
-    after = plan.operations[plan.operations.index(last_cut) :]
-    return any(one.recipe.does == "deburr" for one in after)
+    return any(one.recipe.does == "deburr" and one.number > last_cut.number for one in plan.operations)

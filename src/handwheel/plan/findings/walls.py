@@ -6,10 +6,8 @@ from collections.abc import Iterator, Mapping
 
 from handwheel.calc import CATALOGUE
 from handwheel.calc.walls import HoleRow
-from handwheel.errors import InputError
 from handwheel.models.job import Chamfer, Face, Hole
-from handwheel.plan.binding import bind, find
-from handwheel.plan.facts import facts
+from handwheel.plan.binding import find
 from handwheel.plan.finding import Finding
 from handwheel.plan.findings.rules import at, number, rule, show
 from handwheel.plan.resolve import Plan
@@ -94,14 +92,9 @@ def _places(plan: Plan, hole: Hole, face: str) -> Iterator[HoleRow]:
     if hole.from_ != face:
         return
     operation = next((one for one in plan.operations if one.operation.feature == hole.id), None)
-    if operation is None or "places" not in plan.library:
+    if operation is None:
         return
-    known = facts(plan.job, plan.shop, operation.operation)
-    try:
-        scope = bind(plan.library["places"], plan.library, known)
-    except InputError:
-        return  # the operation itself is told as one that cannot be computed
-    places = find(("pattern.positions", "feature.places"), scope)
+    places = find(("pattern.positions", "feature.places"), operation.scope)
     if places is not None and isinstance(places.plain, tuple):
         for number, place in enumerate(places.plain, start=1):
             yield HoleRow(f"{hole.id} {number}", place.x, place.y, hole.diameter.plain)
