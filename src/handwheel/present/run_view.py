@@ -323,7 +323,8 @@ def _clock(at: str) -> str:
 
 
 def _event_words(event: Event) -> str:
-    parts = [f"op {event.operation}" if event.operation else "", event.kind, event.step or ""]
+    step = event.step if event.step != event.kind else ""
+    parts = [f"op {event.operation}" if event.operation else "", event.kind, step or ""]
     if event.position:
         parts.append(f"hole {event.position}")
     parts.append(event.entered or "")
