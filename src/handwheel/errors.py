@@ -59,4 +59,6 @@ def nearest(name: str, names: Iterable[str]) -> str:
 
 def one_line(text: str) -> str:
     """Show text from a file or a keyboard on one line, with control characters made visible."""
+    if text.isprintable():
+        return text
     return "".join(sign if sign.isprintable() else sign.encode("unicode_escape").decode() for sign in text)

@@ -183,9 +183,10 @@ def read(text: str, unit: str, bare: str | None = None) -> float:
     spelling = (match["unit"] or "").strip()
     given = _unit(text, spelling, unit) if spelling else (unit if bare is None else bare)
     if given == unit:
-        return float(number)
+        return float(number) if isinstance(number, str) else float(Fraction(*number))
     factor, offset = _conversion(given, unit)
-    return float(Fraction(number) * factor + offset)
+    exact = Fraction(number) if isinstance(number, str) else Fraction(*number)
+    return float(exact * factor + offset)
 
 
 def convert(number: float, given: str, wanted: str) -> float:
@@ -196,22 +197,22 @@ def convert(number: float, given: str, wanted: str) -> float:
     return float(Fraction(number) * factor + offset)
 
 
-def _number(text: str, match: re.Match[str], unit: str) -> Fraction | float:
-    """Take the number out of the match: a float where that is exact, else a fraction."""
-    sign = -1 if match["sign"] in ("-", "−") else 1
+def _number(text: str, match: re.Match[str], unit: str) -> str | tuple[int, int]:
+    """Take the number out of the match: decimal digits as Python writes them, or a fraction's two parts."""
+    sign = "-" if match["sign"] in ("-", "−") else ""
     if match["decimal"]:
         digits: str = match["decimal"]
         if _THOUSANDS.fullmatch(digits):
             point, none = digits.replace(",", "."), digits.replace(",", "")
             raise UnitError(f'"{one_line(text)}" can be read two ways; type {point} or {none}')
-        written = digits.replace(",", ".") + (f"e{match['exponent']}" if match["exponent"] else "")
-        return Fraction(written) * sign if match["unit"] else float(written) * sign
+        exponent = f"e{match['exponent']}" if match["exponent"] else ""
+        return sign + digits.replace(",", ".") + exponent
     bottom = int(match["bottom"] or match["under"])
     if bottom == 0:
         raise UnitError(f'"{one_line(text)}" divides by nothing; expected {_example(unit)}')
-    if match["over"]:
-        return sign * Fraction(int(match["over"]), bottom)
-    return sign * (int(match["whole"]) + Fraction(int(match["top"]), bottom))
+    whole = int(match["whole"] or 0)
+    top = whole * bottom + int(match["top"] or match["over"])
+    return (-top if sign else top), bottom
 
 
 def _unit(text: str, spelling: str, unit: str) -> str:
