@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 import os
-import platform
 import sys
-import tempfile
-import traceback
 from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
@@ -100,6 +97,10 @@ def write_report(error: BaseException) -> Path:
     Goes to the log folder, else to the folder for temporary files; never raises. Where nothing can be
     written at all, the path is that of the null device.
     """
+    import platform
+    import tempfile
+    import traceback
+
     text = "".join(
         (
             f"handwheel {__version__}, Python {sys.version}, {platform.platform()}\n",

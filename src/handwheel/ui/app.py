@@ -19,10 +19,10 @@ from textual.theme import Theme
 
 from handwheel.ui.compat import driver_class
 from handwheel.ui.desk import Desk
-from handwheel.ui.jobs import JobsPage
 from handwheel.ui.keys import Press, key_name
 from handwheel.ui.looks import GROUND, Look
 from handwheel.ui.operation import Opener, OperationPage, open_sitting
+from handwheel.ui.pages import Page
 from handwheel.ui.paper import Paper, WithoutColour
 
 __all__ = ["HandwheelApp", "run_app"]
@@ -56,11 +56,7 @@ class HandwheelApp(App[None]):
             look, self._paint, partial(self.exit, return_code=0), self.set_timer, self.call_later
         )
         self.paper = Paper(look, self.desk.rows)
-        first = (
-            JobsPage(self.desk, self._open_job)
-            if folder is None
-            else OperationPage(self.desk, folder, opener)
-        )
+        first = self._jobs_page() if folder is None else OperationPage(self.desk, folder, opener)
         self.desk.pages.append(first)  # opened once it is painted
 
     def compose(self) -> ComposeResult:
@@ -109,6 +105,11 @@ class HandwheelApp(App[None]):
 
     def _paint(self) -> None:
         self.paper.paint()
+
+    def _jobs_page(self) -> Page:
+        from handwheel.ui.jobs import JobsPage  # whoever opens one job is not kept waiting for the list
+
+        return JobsPage(self.desk, self._open_job)
 
     def _open_job(self, folder: Path) -> None:
         self.desk.open(OperationPage(self.desk, folder, self._opener))

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from handwheel.commands import COMMANDS, NOTES, keys_in_words
-from handwheel.present.lists_view import Explanation, FindingView, JobRow, RouteView
 from handwheel.present.view import RunView
 from handwheel.ui.looks import Signs
 from handwheel.ui.rows import Role, Row, Span, column, row
+
+if TYPE_CHECKING:  # the first paint needs none of these shapes
+    from handwheel.present.lists_view import Explanation, FindingView, JobRow, RouteView
 
 __all__ = ["choice_rows", "explain_rows", "finding_rows", "help_rows", "job_choices", "route_rows"]
 
