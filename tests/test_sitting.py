@@ -64,9 +64,11 @@ def test_what_is_saved_is_on_the_disk(demo: Path) -> None:
         work_to(sitting, 10, "zero-x")
         assert sitting.wait(20)
         assert on_disk(demo) == sitting.state.events
-        now = parse((demo / NAME).read_bytes()).now
-        assert view_from_table(now) == sitting.view()
+        first_paint = view_from_table(parse((demo / NAME).read_bytes()).now)
         assert sitting.saved_text().startswith("SAVED ")
+    with seated(demo) as again:
+        assert first_paint == again.view()
+        assert (first_paint.kind, first_paint.big, first_paint.unit) == ("COMING BACK", "0.00", "mm")
 
 
 def test_an_acknowledged_setting_keeps_the_text_that_was_shown(demo: Path) -> None:

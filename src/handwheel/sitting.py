@@ -170,8 +170,13 @@ class Sitting:
     def _submit(self) -> None:
         assert self._writer is not None  # whoever may not write has been refused
         self._versions += 1
-        now = run_view(self.plan, self.state, self.item).table_of_words()
+        now = self._on_coming_back().table_of_words()
         self._writer.submit(self._versions, self._text.text(now))
+
+    def _on_coming_back(self) -> RunView:
+        """What is live when the job is opened next: the first paint shows it from the record alone."""
+        state = replace(self.state, seated=False)
+        return run_view(self.plan, state, live(self.plan, state))
 
     # --- saving ------------------------------------------------------------------------------------
 

@@ -82,7 +82,7 @@ def test_the_whole_demo_in_tmux_by_keypad_keys_alone(tmp_path: Path) -> None:
 
 def enter_only(job: Path, presses: int) -> list[dict[str, Any]]:
     with Terminal([*HANDWHEEL, "open", str(job)], environ=home(job)) as terminal:
-        terminal.wait_for("9 operations")
+        terminal.wait_for(lambda text: "9 operations" in text and "READING THE PLAN" not in text)
         for _ in range(presses):
             terminal.send("\r")
             terminal.read_until_quiet(0.005)

@@ -182,7 +182,7 @@ class Run(RuleBasedStateMachine):
     @rule()
     def opens_it_again(self) -> None:
         self.state = fold(self.state.events)
-        assert live(self.plan, self.state).kind in ("briefing", "opening")
+        assert live(self.plan, self.state).kind in ("briefing", "opening", "finished")
 
     @rule(minutes=st.integers(31, 3000))
     def goes_away(self, minutes: int) -> None:

@@ -156,17 +156,18 @@ def look(job: Job) -> dict[str, int]:
 def _comes_back(job: Job, count: int) -> bool:
     """Whether the briefing comes first, and after it and the lists of a sitting the item of before.
 
-    Nothing is to be briefed about where no entry reached the disk.
+    Nothing is to be briefed about where no entry reached the disk, or where every operation is signed.
     """
     copy = Path(shutil.copytree(job.folder, job.folder.with_name("reopened")))
     sitting = Sitting.open(copy)
     try:
-        briefed = sitting.item.kind == ("briefing" if count else "opening")
+        wanted = job.live.get(count, ())
+        begins = "finished" if wanted == ("finished",) else "briefing" if count else "opening"
+        briefed = sitting.item.kind == begins
         sitting.answer(Answer("enter"))
         while sitting.item.key.operation == 0 and sitting.item.kind != "finished":
             typed = good_answer(sitting.item)
             sitting.answer(Answer("typed", typed) if typed else Answer("enter"))
-        wanted = job.live.get(count, ())
         return briefed and (not wanted or _key(sitting.item) == _asked_first(sitting, wanted))
     finally:
         sitting.close()

@@ -14,7 +14,7 @@ from handwheel.present.numbers import System, digits, plain_text, sentence, show
 from handwheel.present.view import Line, RunView
 from handwheel.run.changes import changed_since
 from handwheel.run.left import left_to_remove
-from handwheel.run.live import Item, items_of, units_of
+from handwheel.run.live import Item, first_open, items_of, units_of
 from handwheel.run.state import State
 from handwheel.values import Computed, Value
 
@@ -153,10 +153,13 @@ def _briefing(plan: Plan, state: State, item: Item, system: System) -> dict[str,
     again = not state.held and state.worked_before(len(state.events))
     asked = " Piece, clamps, tool and zero are asked again before the spindle turns." if again else ""
     where = _place(plan, item) or "all operations are signed"
+    following = first_open(item.operation, state) if item.operation is not None else None
+    then = (f"Then: {live_text(plan, state, following)}",) if following is not None else ()
     return {
+        **(_large(plan, state, following) if following is not None else {}),
         "kind": head,
         "text": f"{head} AT {where}.{asked}",
-        "remarks": (*facts, _check_in_words(plan)),
+        "remarks": (*then, *facts, _check_in_words(plan)),
         "prompt": "Enter: go on from here",
     }
 
@@ -166,7 +169,6 @@ def _of_step(plan: Plan, state: State, item: Item, system: System) -> dict[str, 
     assert step is not None  # all other kinds are steps
     takes = step.step.takes
     left = left_to_remove(item, state)
-    big = left.get("left.amount", step.big)
     machine_system = units_of(plan, item)
     view: dict[str, Any] = {
         "kind": step.step.kind.upper(),
@@ -182,16 +184,27 @@ def _of_step(plan: Plan, state: State, item: Item, system: System) -> dict[str, 
         low = step.value("low")
         negative = low is not None and low.plain is not None and low.number < 0
         view["signed"] = negative or takes.signed
-    if big is not None:
-        view |= {"big": digits(big, machine_system), "unit": unit_of(big, machine_system)}
-        view["heading"] = "TAKE OFF" if left else step.step.heading or "SET TO"
-    elif step.step.kind == "reading" and (expect := step.value("expect")) is not None:
-        here = {"big": digits(expect, machine_system), "unit": unit_of(expect, machine_system)}
-        view |= {**here, "heading": "MEANT"}
+    view |= _large(plan, state, item)
     if step.table is not None and not left:
         view |= _table(step.table, machine_system)
     remark = _reading_remark(item, state)
     return view | ({"remarks": remark} if remark else {})
+
+
+def _large(plan: Plan, state: State, item: Item) -> dict[str, Any]:
+    """Give the number of an item that is drawn large: what to set, what to take off, what is meant."""
+    step, system = item.step, units_of(plan, item)
+    assert step is not None  # only steps have numbers
+    left = left_to_remove(item, state)
+    if left:
+        number, heading = left["left.amount"], "TAKE OFF"
+    elif step.big is not None:
+        number, heading = step.big, step.step.heading or "SET TO"
+    elif step.step.kind == "reading" and (meant := step.value("expect")) is not None:
+        number, heading = meant, "MEANT"
+    else:
+        return {}
+    return {"big": digits(number, system), "unit": unit_of(number, system), "heading": heading}
 
 
 def _takes(step: ResolvedStep) -> Literal["enter", "number", "choice"]:

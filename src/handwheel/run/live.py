@@ -11,7 +11,7 @@ from handwheel.plan.finding import Finding
 from handwheel.plan.resolve import ItemKey, Plan, PlannedItem, ResolvedOperation, ResolvedStep
 from handwheel.run.state import State
 
-__all__ = ["Item", "ItemKind", "items_of", "live", "open_stops", "units_of"]
+__all__ = ["Item", "ItemKind", "first_open", "items_of", "live", "open_stops", "units_of"]
 
 ItemKind = Literal[
     "opening",  # a job nobody has worked at yet
@@ -42,20 +42,25 @@ def live(plan: Plan, state: State) -> Item:
     """Give the item that is live."""
     operation = next((one for one in plan.operations if one.number not in state.signed), None)
     number = operation.number if operation else 0
-    if state.held or not state.seated:
+    if operation is None and not state.held:
+        return Item("finished", ItemKey(0, ""))
+    if state.held or not state.seated or operation is None:
         began = state.opened >= 0
         return Item("briefing" if began else "opening", ItemKey(number, ""), operation)
-    if operation is None:
-        return Item("finished", ItemKey(0, ""))
     for step in _lists_of_the_sitting(plan, state):
         return Item(step.step.kind, ItemKey(0, step.id), operation, step)
     for finding in open_stops(plan, state, number):
         return Item("stop", ItemKey(number, ""), operation, None, finding)
+    return first_open(operation, state) or Item("finished", ItemKey(number, ""), operation)
+
+
+def first_open(operation: ResolvedOperation, state: State) -> Item | None:
+    """Give the first item of an operation that is not done: what the work comes back to."""
     for planned in operation.items:
         key = _key(planned, operation, state)
         if not _is_done(planned.step, key, state, operation):
             return Item(planned.step.step.kind, key, operation, planned.step)
-    return Item("finished", ItemKey(number, ""), operation)
+    return None
 
 
 def open_stops(plan: Plan, state: State, number: int) -> Iterator[Finding]:
