@@ -50,7 +50,7 @@ def at_a_number(job: Path) -> tuple[str, ...]:
     sitting.wait()
     view = sitting.view()
     sitting.close()
-    return view.place.split("·")[0].strip(), view.kind, view.big
+    return view.place.split("·")[0].strip(), view.text[:40], f"{view.big} {view.unit}"
 
 
 def _first(*, wanted: tuple[str, ...], home: Path, command: tuple[str, ...]) -> float:
