@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Callable, Sequence
 
 from handwheel.ui.desk import Desk
@@ -20,7 +21,7 @@ _DIGITS = 4
 _LONGEST = 500  # signs of a remark or a reason
 
 
-class Page:
+class Page(ABC):
     """Something that fills the screen and answers to keys."""
 
     ready = True
@@ -35,13 +36,13 @@ class Page:
     def uncovered(self) -> None:
         """Called when the page that lay on this one is gone."""
 
+    @abstractmethod
     def rows(self, width: int, height: int) -> list[Row]:
         """Give the page as exactly `height` rows."""
-        raise NotImplementedError
 
+    @abstractmethod
     def press(self, press: Press) -> None:
         """Answer a key."""
-        raise NotImplementedError
 
     def paste(self, text: str) -> None:
         """Take pasted text: nothing to paste into, here."""
