@@ -100,3 +100,15 @@ def test_a_failed_opening_lets_the_job_go(demo: Path) -> None:
     again = Sitting.open(demo)
     assert again.read_only == ""
     again.close()
+
+
+def test_a_speed_that_the_machine_no_longer_has_does_not_keep_the_job_shut(demo: Path) -> None:
+    """The shop file changed after a speed was typed: the job opens, with the numbers as planned."""
+    sitting = Sitting.open(demo)
+    work_to(sitting, 50, "speed")
+    assert type_in(sitting, "1100") == "" and sitting.wait(20)
+    sitting.close()
+    change(demo / "shop.toml", ', "1400 1/min", "2200 1/min"]', "]")
+    again = Sitting.open(demo)
+    assert again.plan.by_number[50].scope["set.spindle_speed"].plain == 540
+    again.close()

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from handwheel.errors import InputError
 from handwheel.plan.binding import references
-from handwheel.plan.resolve import Plan, with_pinned
+from handwheel.plan.resolve import Plan, ResolvedOperation, with_pinned
 from handwheel.run.state import State
 from handwheel.values import Entered, Value
 
@@ -26,7 +27,13 @@ def as_set(plan: Plan, state: State) -> Plan:
             pinned.setdefault(operation.number, {})[name] = Value(event.value, step.big.unit, origin)
     if not pinned:
         return plan
-    operations = (
-        with_pinned(plan, one, pinned[one.number]) if one.number in pinned else one for one in plan.operations
-    )
-    return replace(plan, operations=tuple(operations))
+    operations = tuple(_set(plan, one, pinned.get(one.number, {})) for one in plan.operations)
+    return replace(plan, operations=operations)
+
+
+def _set(plan: Plan, operation: ResolvedOperation, pinned: dict[str, Value]) -> ResolvedOperation:
+    """Resolve an operation with what was set; where the files changed so that it cannot be, as planned."""
+    try:
+        return with_pinned(plan, operation, pinned) if pinned else operation
+    except InputError:
+        return operation
