@@ -20,7 +20,7 @@ def test_a_row_holds_together(row: dict[str, str]) -> None:
     assert data.group in ("P", "M", "K", "N", "S", "H")
     assert (data.kc1_1 is None) == (data.mc is None)
     assert data.kc_family.startswith(("Kienzle-Victor", "VDI 3323 group") if data.kc1_1 else "none published")
-    assert 1 < data.density < 9
+    assert 1000 < data.density < 9000
     assert data.source
     found = find_material(row["designation"])
     assert found.conditions.keys() <= set(CONDITIONS)

@@ -22,7 +22,7 @@ Text = Annotated[str, Quantity("", "text")]
 Designation = Annotated[str, Quantity("", "name")]
 Group = Annotated[str, Quantity("", "group", choices=("P", "M", "K", "N", "S", "H"))]
 Hardness = Annotated[float, Quantity("HB", "HB", above=0)]
-Density = Annotated[float, Quantity("g/cm³", "rho", above=0)]
+Density = Annotated[float, Quantity("kg/m³", "rho", above=0)]
 SpecificForce1 = Annotated[float, Quantity("N/mm²", "kc11", above=0)]
 Exponent = Annotated[float, Quantity("", "mc", at_least=0, below=1)]
 TappingForce = Annotated[float, Quantity("N/mm²", "kc", above=0)]
@@ -159,7 +159,7 @@ class MaterialData(NamedTuple):
     second="a row of a table has no second route",
 )
 def material_data(*, material: MaterialName) -> MaterialData:
-    """Give the row of a material: hardness [HB] over all conditions, density [g/cm³], forces [N/mm²].
+    """Give the row of a material: hardness [HB] over all conditions, density [kg/m³], forces [N/mm²].
 
     Expansion is in 1e-6/K, the modulus in GPa. `fire_risk` says that its chips can burn.
     """

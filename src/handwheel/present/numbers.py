@@ -52,6 +52,8 @@ _METRIC: Mapping[tuple[str, str], _Format] = {
     ("s", ""): _Format(0, 1),
     ("µm", ""): _Format(0, 1),
     ("kg", ""): _Format(2, 3),
+    ("kg/m³", ""): _Format(0, 0),
+    ("cm³/min", ""): _Format(0, 1, ((100, 0),)),
     ("°C", ""): _Format(0, 1),
     ("GPa", ""): _Format(0, 1),
     ("deg", ""): _Format(0, 2),
