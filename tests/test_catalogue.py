@@ -208,7 +208,7 @@ def test_random_json_is_computed_or_refused_in_one_line(
 
 MATHS: dict[str, Any] = {
     name: getattr(math, name)
-    for name in ("pi", "sin", "cos", "tan", "sqrt", "radians", "degrees", "ceil", "hypot")
+    for name in ("pi", "sin", "cos", "tan", "asin", "sqrt", "radians", "degrees", "ceil", "hypot")
 }
 MATHS |= {"abs": abs, "min": min, "max": max, "range": range}
 
@@ -261,6 +261,8 @@ def same(one: Any, other: Any) -> bool:
         return len(one) == len(other) and all(
             same(cell, own) for row, mine in rows for cell, own in zip(row, mine, strict=False)
         )
+    if one is None or other is None:
+        return one is other
     return math.isclose(one, other, rel_tol=1e-9, abs_tol=1e-9)
 
 

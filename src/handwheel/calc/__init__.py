@@ -18,6 +18,7 @@ from handwheel.calc.catalogue import (
 __all__ = ["CATALOGUE", "Calculation", "CalculationError", "Declared", "Example", "Quantity", "calculation"]
 
 _SUBJECTS = (
+    "cutting",
     "drills",
     "fasteners",
     "feeds",
@@ -30,6 +31,7 @@ _SUBJECTS = (
     "passes",
     "speeds",
     "start",
+    "surface_speed",
     "tapping",
     "threads",
     "times",

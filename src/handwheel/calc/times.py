@@ -4,13 +4,81 @@ from math import cos, radians, sin, tan
 from typing import Annotated
 
 from handwheel.calc.catalogue import Example, Quantity, calculation
-from handwheel.calc.quantities import Depth, Diameter, Feed, Pitch, PointAngle, SpindleSpeed, Time
+from handwheel.calc.quantities import (
+    Depth,
+    Diameter,
+    Feed,
+    FeedRate,
+    Length,
+    Pitch,
+    PointAngle,
+    SpindleSpeed,
+    Time,
+)
 
-__all__ = ["drilling_time", "facing_time", "tapping_time"]
+__all__ = ["drilling_time", "facing_time", "milling_time", "tapping_time", "turning_time"]
 
 StartDiameter = Annotated[float, Quantity("mm", "D1", above=0, usual=(0.1, 500))]
 EndDiameter = Annotated[float, Quantity("mm", "D2", at_least=0, usual=(0, 500))]
+Passes = Annotated[int, Quantity("", "N", at_least=1, at_most=1000, usual=(1, 50), example="1")]
 ReverseSpeed = Annotated[float, Quantity("1/min", "nr", above=0, usual=(10, 30000))]
+
+
+def _turning_by_turns(length: float, feed: float, spindle_speed: float, passes: int = 1) -> float:
+    """Count the turns of every pass, then their time."""
+    turns = sum(length / feed for _ in range(passes))
+    return turns / spindle_speed
+
+
+@calculation(
+    title="Time to turn a length",
+    formula="T = N * l / (f * n)",
+    source="Machinery's Handbook, 31st ed., Turning and boring: T = L / (f N) (from memory)",
+    examples=(
+        Example(
+            {"length": 100, "feed": 0.2, "spindle_speed": 1000},
+            {"time": 0.5},
+            "tool maker's catalogue, worked problem of turning: 100 mm at 1000 1/min, 0.2 mm (from memory)",
+        ),
+    ),
+    second=_turning_by_turns,
+    result="time",
+)
+def turning_time(*, length: Length, feed: Feed, spindle_speed: SpindleSpeed, passes: Passes = 1) -> Time:
+    """Give the time [min] in the cut along a length [mm], outside or in a bore, all passes together.
+
+    The ways in and out and the ways back are not in it.
+    """
+    return passes * length / (feed * spindle_speed)
+
+
+def _milling_by_ways(length: float, diameter: float, feed_rate: float, passes: int = 1) -> float:
+    """Add the way until the cutter's axis is over the edge, the length, and the way until it has left."""
+    radius = diameter / 2
+    return sum((radius + length + radius) / feed_rate for _ in range(passes))
+
+
+@calculation(
+    title="Time to mill along a length, until the cutter is clear of it",
+    formula="T = N * (l + d) / vf",
+    source="Machinery's Handbook, 31st ed., Milling: the table travels the length and the cutter's diameter "
+    "until the face is clear (from memory)",
+    examples=(
+        Example(
+            {"length": 300, "diameter": 200, "feed_rate": 796},
+            {"time": 0.628},
+            "tool maker's catalogue, worked problem: 300 mm with a 200 mm face mill (from memory)",
+        ),
+    ),
+    second=_milling_by_ways,
+    result="time",
+)
+def milling_time(*, length: Length, diameter: Diameter, feed_rate: FeedRate, passes: Passes = 1) -> Time:
+    """Give the time [min] of passes over a length [mm] with a cutter of a diameter [mm], at a table feed.
+
+    Each pass begins where the cutter touches and ends where it has left. The ways back are not in it.
+    """
+    return passes * (length + diameter) / feed_rate
 
 
 def _facing_by_revolutions(
