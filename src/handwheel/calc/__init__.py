@@ -22,6 +22,7 @@ _SUBJECTS = (
     "drills",
     "fasteners",
     "feeds",
+    "fits",
     "geometry",
     "holes",
     "loads",
