@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from typing import NamedTuple
 
 from handwheel.calc import CATALOGUE, Calculation
 from handwheel.errors import one_line
@@ -11,7 +12,7 @@ from handwheel.present.lists_view import Explanation
 from handwheel.present.numbers import System, shown
 from handwheel.values import Call, Computed, Entered, Listed, Missing, Value
 
-__all__ = ["explain", "formula_with_values", "source_of"]
+__all__ = ["Given", "Reckoned", "explain", "formula_with_values", "reckoned", "source_of"]
 
 _MOST_LINES = 400
 
@@ -20,6 +21,43 @@ def explain(name: str, value: Value, system: System = "mm", deep: bool = True) -
     """Explain a value: its formula, that with the values put in, the source, and what it rests on."""
     lines = list(_lines(value, system, 0, set(), deep))
     return Explanation(name, shown(value, system), tuple(lines[:_MOST_LINES]))
+
+
+class Given(NamedTuple):
+    """One input of a calculation: its symbol in the formula, what it is in words, and its value."""
+
+    symbol: str
+    words: str
+    value: Value
+
+
+class Reckoned(NamedTuple):
+    """How a value was computed; `put_in` is the formula with the values in it, "" where that says no more."""
+
+    title: str
+    formula: str
+    put_in: str
+    second: str
+    warnings: tuple[str, ...]
+    inputs: tuple[Given, ...]
+
+
+def reckoned(call: Call, system: System = "mm") -> Reckoned:
+    """Say how a call was computed, step by step and not walking on into its inputs."""
+    calculation = CATALOGUE[call.calculation]
+    put_in = formula_with_values(call, system)
+    given = (
+        Given(calculation.inputs[name].quantity.symbol, name.replace("_", " "), value)
+        for name, value in call.inputs.items()
+    )
+    return Reckoned(
+        calculation.title,
+        calculation.formula,
+        put_in if put_in != calculation.formula else "",
+        _second(calculation, call),
+        call.warnings,
+        tuple(given),
+    )
 
 
 def source_of(value: Value) -> str:
@@ -73,41 +111,31 @@ def _lines(value: Value, system: System, depth: int, seen: set[int], deep: bool)
         yield f"{pad}{source_of(value)}"
         return
     call = value.origin.call
-    calculation = CATALOGUE[call.calculation]
     if id(call) in seen:
-        yield f"{pad}{calculation.title}: as above"
+        yield f"{pad}{CATALOGUE[call.calculation].title}: as above"
         return
     seen.add(id(call))
-    yield f"{pad}{calculation.title}"
-    yield f"{pad}  {calculation.formula}"
-    put_in = formula_with_values(call, system)
-    if put_in and put_in != calculation.formula:
-        yield f"{pad}  {put_in}"
+    how = reckoned(call, system)
+    yield f"{pad}{how.title}"
+    yield f"{pad}  {how.formula}"
+    if how.put_in:
+        yield f"{pad}  {how.put_in}"
     yield f"{pad}  source: {source_of(value)}"
-    yield f"{pad}  second route: {_second(calculation, call)}"
-    for warning in call.warnings:
+    yield f"{pad}  second route: {how.second}"
+    for warning in how.warnings:
         yield f"{pad}  note: {warning}"
-    for name, given in call.inputs.items():
-        yield from _input_lines(calculation, name, given, system, depth + 1, seen, deep)
+    for given in how.inputs:
+        yield from _input_lines(given, system, depth + 1, seen, deep)
 
 
-def _input_lines(
-    calculation: Calculation,
-    name: str,
-    given: Value,
-    system: System,
-    depth: int,
-    seen: set[int],
-    deep: bool,
-) -> Iterator[str]:
-    symbol = calculation.inputs[name].quantity.symbol
-    heading = f"{'  ' * depth}{symbol} = {shown(given, system)}  {name.replace('_', ' ')}"
-    if isinstance(given.origin, Computed):
+def _input_lines(given: Given, system: System, depth: int, seen: set[int], deep: bool) -> Iterator[str]:
+    heading = f"{'  ' * depth}{given.symbol} = {shown(given.value, system)}  {given.words}"
+    if isinstance(given.value.origin, Computed):
         yield heading
         if deep:
-            yield from _lines(given, system, depth + 1, seen, deep)
+            yield from _lines(given.value, system, depth + 1, seen, deep)
     else:
-        yield f"{heading}, {source_of(given)}"
+        yield f"{heading}, {source_of(given.value)}"
 
 
 def _second(calculation: Calculation, call: Call) -> str:

@@ -7,10 +7,10 @@ a drill index takes only in steps is no rounding but a calculation. Nothing here
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Context, Decimal
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from handwheel.calc import CATALOGUE
 from handwheel.calc.catalogue import Bound, Quantity
@@ -18,7 +18,7 @@ from handwheel.errors import one_line
 from handwheel.units import convert
 from handwheel.values import Computed, Entered, Plain, Value
 
-__all__ = ["System", "digits", "quantity_of", "sentence", "shown", "unit_of"]
+__all__ = ["Filled", "System", "digits", "filled", "quantity_of", "sentence", "shown", "unit_of"]
 
 System = Literal["mm", "inch"]
 
@@ -125,21 +125,43 @@ def plain_text(plain: Plain, unit: str, kind: str = "", bound: Bound = "", syste
     return _rounded(number, _format(unit, kind), bound)
 
 
+class Filled(NamedTuple):
+    """A piece of a filled text: what it reads, and the name and value of the field it fills."""
+
+    text: str
+    name: str = ""
+    value: Value | None = None
+
+
+_FIELD = re.compile(r"\{([a-z][a-z0-9_.]*)\}")
+
+
 def sentence(template: str, values: Mapping[str, Value | str], system: System = "mm") -> str:
     """Fill the `{name}` fields of a text from values, on one line; anything else in it stays as it is."""
+    return "".join(piece.text for piece in filled(template, values, system))
 
-    def fill(match: re.Match[str]) -> str:
-        value = values.get(match[1])
+
+def filled(template: str, values: Mapping[str, Value | str], system: System = "mm") -> Iterator[Filled]:
+    """Fill a text as `sentence` does, piece by piece: between two fields stands what is written there."""
+    for index, piece in enumerate(_FIELD.split(one_line(template))):
+        if index % 2 == 0:
+            if piece:
+                yield Filled(piece)
+            continue
+        value = values.get(piece)
         if value is None:
-            return "not on file" if "." in match[1] else match[0]
-        return one_line(value) if isinstance(value, str) else shown(value, system)
-
-    return re.sub(r"\{([a-z][a-z0-9_.]*)\}", fill, one_line(template))
+            yield Filled("not on file" if "." in piece else f"{{{piece}}}")
+        elif isinstance(value, str):
+            yield Filled(one_line(value), piece)
+        else:
+            yield Filled(shown(value, system), piece, value)
 
 
 def _list(value: Value, system: System) -> str:
     assert isinstance(value.plain, tuple) and isinstance(value.unit, str)  # a list of numbers
-    numbers = " ".join(plain_text(one, value.unit, system=system) for one in value.plain)
+    quantity = quantity_of(value)
+    kind, bound = (quantity.kind, quantity.bound) if quantity else ("", "")
+    numbers = " ".join(plain_text(one, value.unit, kind, bound, system) for one in value.plain)
     return f"{numbers} {_INCH.get(value.unit, value.unit) if system == 'inch' else value.unit}".strip()
 
 

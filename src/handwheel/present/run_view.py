@@ -6,19 +6,19 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import Any, Literal
 
-from handwheel.calc import CATALOGUE
 from handwheel.errors import one_line
 from handwheel.models.record import Event
 from handwheel.plan.resolve import Plan, ResolvedOperation, ResolvedStep
-from handwheel.present.numbers import System, digits, plain_text, sentence, shown, unit_of
-from handwheel.present.view import Line, RunView
+from handwheel.present.numbers import System, digits, sentence, shown, unit_of
+from handwheel.present.rows import columns_of, title_of
+from handwheel.present.view import Line, RunView, clock
 from handwheel.run.changes import changed_since
 from handwheel.run.left import left_to_remove
 from handwheel.run.live import Item, first_open, items_of, units_of
 from handwheel.run.state import State
-from handwheel.values import Computed, Value
+from handwheel.values import Value
 
-__all__ = ["live_text", "refusal_text", "run_view", "step_text"]
+__all__ = ["live_text", "on_hand", "refusal_text", "run_view", "step_text"]
 
 _ROUND_A_STEP = 12
 """How many lines of an operation are kept round the live one."""
@@ -43,11 +43,20 @@ def step_text(
     step: ResolvedStep, position: int, system: System, left: Mapping[str, Value] = MappingProxyType({})
 ) -> str:
     """Give the text of a step at a place of its pattern, with its values; of a cut made again, its own."""
+    return sentence(
+        step.step.again if left and step.step.again else step.step.text, on_hand(step, position, left), system
+    )
+
+
+def on_hand(
+    step: ResolvedStep, position: int, left: Mapping[str, Value] = MappingProxyType({})
+) -> dict[str, Value | str]:
+    """Give every value that the text of a step may name at a place of its pattern."""
     expect = step.value("expect")
     own: dict[str, Value | str] = {**step.scope, **step.place(position), **left}
     if expect is not None:
         own["expect"] = expect
-    return sentence(step.step.again if left and step.step.again else step.step.text, own, system)
+    return own
 
 
 def live_text(plan: Plan, state: State, item: Item) -> str:
@@ -143,7 +152,7 @@ def _briefing(plan: Plan, state: State, item: Item, system: System) -> dict[str,
     if gone:
         facts.append(f"Signed and no longer in the plan: {', '.join(f'op {number}' for number in gone)}.")
     if last is not None:
-        facts.append(f"Last entry {_clock(last.at)}: {_event_words(last)}.")
+        facts.append(f"Last entry {clock(last.at)}: {_event_words(last)}.")
     changed = ", ".join(f"op {number}" for number in sorted(changed_since(plan, state)))
     if changed:
         facts.append(f"Changed since it was worked: {changed} (look under route).")
@@ -274,24 +283,9 @@ def _set_in_words(event: Event) -> str:
 
 def _table(rows: Value, system: System) -> dict[str, Any]:
     """Give rows as text: the names of the columns with their units, then the cells."""
-    assert isinstance(rows.origin, Computed) and isinstance(rows.plain, tuple)  # held at load
-    calculation = CATALOGUE[rows.origin.call.calculation]
-    columns = calculation.results[rows.origin.result].fields
-    head = tuple(_column(name, str(one.unit), system) for name, one in columns.items())
-    body = tuple(
-        tuple(
-            plain_text(getattr(row, name), str(one.unit), one.quantity.kind, one.quantity.bound, system)
-            for name, one in columns.items()
-        )
-        for row in rows.plain
-    )
-    return {"table_title": calculation.title, "table": (head, *body)}
-
-
-def _column(name: str, unit: str, system: System) -> str:
-    shown_unit = "in" if unit == "mm" and system == "inch" else unit
-    words = name.replace("_", " ")
-    return f"{words} {shown_unit}" if shown_unit else words
+    columns = columns_of(rows, system)
+    body = zip(*(column.cells for column in columns), strict=True)
+    return {"table_title": title_of(rows), "table": (tuple(one.head for one in columns), *body)}
 
 
 def _lines(plan: Plan, state: State, item: Item, pending: frozenset[int]) -> Iterator[Line]:
@@ -329,10 +323,6 @@ def _remarks(plan: Plan, item: Item) -> Iterator[str]:
     if operation is not None:
         written += [operation.feature.remark if operation.feature else None, operation.operation.remark]
     yield from (one_line(text) for text in written if text)
-
-
-def _clock(at: str) -> str:
-    return at[:16].replace("T", " ")
 
 
 def _event_words(event: Event) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, fields
 from typing import Any, Literal, cast
 
-__all__ = ["Line", "RunView", "view_from_table"]
+__all__ = ["Line", "RunView", "clock", "view_from_table"]
 
 Mark = Literal["done", "pending", "live", "next", "again"]
 
@@ -70,3 +70,8 @@ def view_from_table(words: Mapping[str, Any]) -> RunView:
     given["table"] = tuple(tuple(row) for row in given.get("table", ()))
     given["lines"] = tuple(Line(cast(Mark, mark), text) for mark, text in given.get("lines", ()))
     return RunView(**given)
+
+
+def clock(at: str) -> str:
+    """Give the time of an entry as a person reads it: day, hour and minute, as it was at the machine."""
+    return at[:16].replace("T", " ")
