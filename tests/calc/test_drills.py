@@ -19,6 +19,17 @@ def test_lower_nearest_and_upper_enclose_the_diameter(series: str, diameter: flo
 
 
 @given(st.sampled_from(SERIES), st.floats(0.5, 70))
+def test_below_and_above_are_the_neighbours_of_a_drill_that_is_listed(series: str, diameter: float) -> None:
+    """From a listed drill one step down and one up again comes back to it, and never to itself at once."""
+    listed = nearest_drill(diameter=diameter, series=series).diameter
+    below = nearest_drill(diameter=listed, series=series, rule="below")
+    above = nearest_drill(diameter=listed, series=series, rule="above")
+    assert below.diameter < listed < above.diameter
+    assert nearest_drill(diameter=below.diameter, series=series, rule="above").diameter == listed
+    assert nearest_drill(diameter=above.diameter, series=series, rule="below").diameter == listed
+
+
+@given(st.sampled_from(SERIES), st.floats(0.5, 70))
 def test_a_drill_found_is_found_again_by_its_name_and_its_size(series: str, diameter: float) -> None:
     found = nearest_drill(diameter=diameter, series=series)
     assert drill_size(name=found.name) == pytest.approx(found.diameter, abs=1e-9)

@@ -22,7 +22,7 @@ DrillName = Annotated[str, Quantity("", "name", example="#7")]
 Series = Annotated[
     str, Quantity("", "series", choices=("metric", "metric-0.05", "number", "letter", "fraction", "all"))
 ]
-Rule = Annotated[str, Quantity("", "rule", choices=("nearest", "lower", "upper"))]
+Rule = Annotated[str, Quantity("", "rule", choices=("nearest", "lower", "upper", "below", "above"))]
 Difference = Annotated[float, Quantity("mm", "difference", kind="size")]
 
 
@@ -36,7 +36,10 @@ class Drill(NamedTuple):
 
 @calculation(
     title="Drill of a series nearest to a diameter",
-    formula="table: of the series the drill nearest to d, or nearest from below (lower) or above (upper)",
+    formula=(
+        "table: of the series the drill nearest to d; not larger (lower) or not smaller (upper) than d; "
+        "the next smaller (below) or larger (above)"
+    ),
     source=_SOURCE,
     examples=(
         Example(
@@ -56,7 +59,7 @@ def nearest_drill(*, diameter: Diameter, series: Series = "metric", rule: Rule =
         near = [index for index in (below, above) if 0 <= index < len(sizes)]
         index = min(near, key=lambda one: round(abs(sizes[one] - diameter), 9))
     else:
-        index = below if rule == "lower" else above
+        index = {"lower": below, "upper": above, "below": above - 1, "above": below + 1}[rule]
     # a tenth beyond its end a series is no answer any more
     if not 0 <= index < len(sizes) or not sizes[0] * 0.9 <= diameter <= sizes[-1] * 1.1:
         raise InputError(

@@ -10,7 +10,7 @@ from handwheel.calc.catalogue import CalculationError, Example, Quantity, calcul
 from handwheel.errors import one_line
 from handwheel.tables import table
 
-__all__ = ["CONDITIONS", "Material", "MaterialName", "find_material", "material_data"]
+__all__ = ["CONDITIONS", "Material", "MaterialName", "find_material", "material_data", "materials_called"]
 
 CONDITIONS = ("annealed", "normalized", "cold-drawn", "quenched-tempered", "aged", "as-cast", "as-supplied")
 """The states in which the table gives a hardness."""
@@ -99,7 +99,8 @@ def _index() -> Mapping[str, tuple[Material, ...]]:
     return index
 
 
-def _candidates(name: str) -> tuple[Material, ...]:
+def materials_called(name: str) -> tuple[Material, ...]:
+    """Give the materials of a designation or alias: none, one, or the choices of an ambiguous alias."""
     key = _key(name)
     keys = (key, *(key.removeprefix(prefix) for prefix in _PREFIXES if key.startswith(prefix)))
     return next((found for one in keys if (found := _index().get(one))), ())
@@ -114,7 +115,7 @@ def _names() -> Mapping[str, str]:
 
 def find_material(name: str) -> Material:
     """Find a material by designation or alias; raise with the choices, or with the nearest names."""
-    found = _candidates(name)
+    found = materials_called(name)
     if len(found) == 1:
         return found[0]
     if found:
