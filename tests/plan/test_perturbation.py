@@ -102,7 +102,7 @@ def must_follow(value: Value, where: str) -> bool:
     if not isinstance(value.origin, Computed):
         return rests_on(value, where)
     call, result = value.origin.call, value.origin.result
-    if isinstance(value.plain, str) or result in CHOSEN.get(call.calculation, ()):
+    if isinstance(value.plain, (str, bool)) or result in CHOSEN.get(call.calculation, ()):
         return False
     behind = inputs_behind(CATALOGUE[call.calculation], result)
     return any(must_follow(given, where) for name, given in call.inputs.items() if name in behind)

@@ -14,6 +14,7 @@ __all__ = [
     "deviation_limits",
     "general_tolerance",
     "instrument_for",
+    "settled_reading",
     "to_come_off",
 ]
 
@@ -301,3 +302,50 @@ def instrument_for(*, size: Size, instruments: Instruments, tolerance: Tolerance
     elif not good:
         warnings = (f"tolerance over 2 U is only {ratio:.1f} with {name}; 4 is wanted",)
     return Choice(name, uncertainty, ratio, warnings)
+
+
+class Settled(NamedTuple):
+    """The size that two readings agree on (None where no two do), and how far apart the nearest two are."""
+
+    reading: Annotated[float, Quantity("mm", "r", kind="size")] | None
+    apart: Annotated[float, Quantity("mm", "a", kind="deviation")] | None
+    agree: Annotated[bool, Quantity("", "agree")]
+
+
+@calculation(
+    title="Size on which two readings agree",
+    formula="table: r = (x + y) / 2 of the last reading and the one nearest to it, where they differ by "
+    "repeatability at the most",
+    source="common practice, no source: the same place measured twice, the gauge taken off between, and a "
+    "third time where the two differ by more than the gauge repeats",
+    examples=(
+        Example(
+            {"readings": (47.004, 47.006), "repeatability": 0.004},
+            {"reading": 47.005, "apart": 0.002, "agree": True},
+            "by hand",
+        ),
+        Example(
+            {"readings": (47.004, 46.98, 47.002), "repeatability": 0.004},
+            {"reading": 47.003, "apart": 0.002, "agree": True},
+            "by hand: the second stands alone",
+        ),
+    ),
+    second="a choice from a list has no second route",
+)
+def settled_reading(
+    *,
+    readings: Annotated[tuple[float, ...], Quantity("mm", "x", kind="size", example="[47.004, 47.006]")],
+    repeatability: Annotated[float, Quantity("mm", "rep", kind="deviation", at_least=0, usual=(0, 0.2))],
+) -> Settled:
+    """Hold the last of several readings [mm] of one place against those before it.
+
+    Where it differs from the nearest by the repeatability [mm] at the most, their mean counts; else none
+    does, and one more is needed.
+    """
+    *before, last = readings or (0.0,)
+    if not before:
+        return Settled(None, None, False)
+    nearest = min(before, key=lambda one: abs(one - last))
+    apart = abs(nearest - last)
+    agree = apart <= repeatability + _SLACK
+    return Settled((nearest + last) / 2 if agree else None, apart, agree)

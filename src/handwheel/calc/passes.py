@@ -18,6 +18,8 @@ Kind = Annotated[str, Quantity("", "kind", choices=("rough", "semi", "finish"))]
 Count = Annotated[int, Quantity("", "N", at_least=0)]
 
 
+_PASSES_EXAMPLE = '[{"number": 1, "size": 21, "depth": 0.5, "kind": "rough", "measure_after": false}]'
+
 _MOST_CUTS = 500
 """More cuts than these are a slip of a size, not a plan."""
 
@@ -33,11 +35,16 @@ class Pass(NamedTuple):
 
 
 class Passes(NamedTuple):
-    """The cuts in order, how many, and the size before the last one, at which to measure."""
+    """The cuts in order, how many, and the sizes at which to measure: before the last cut, after roughing.
+
+    `has_rough` says whether there is roughing at all, `thinnest` is the thinnest cut that still cuts.
+    """
 
     passes: Annotated[tuple[Pass, ...], Quantity("", "passes")]
     count: Count  # type: ignore[assignment]  # the contract's name
     before_last: Annotated[float, Quantity("mm", "s_before", kind="size")]
+    after_rough: Annotated[float, Quantity("mm", "s_rough", kind="size")]
+    has_rough: Annotated[bool, Quantity("", "rough")]
     warnings: tuple[str, ...] = ()
 
 
@@ -93,7 +100,102 @@ def pass_plan(
         size = target if left <= 0 else start + toward * taken
         rows.append(Pass(number, size, depth, kind, left <= 1))
     before_last = rows[len(depths) - 2].size if len(depths) > 1 else start
-    return Passes(tuple(rows), len(rows), before_last, warnings)
+    rough = [row.size for row in rows if row.kind == "rough"]
+    after_rough = rough[-1] if rough else start
+    return Passes(tuple(rows), len(rows), before_last, after_rough, bool(rough), warnings)
+
+
+CountsOn = Annotated[str, Quantity("", "counts_on", choices=("diameter", "radius"))]
+
+
+class RoughCut(NamedTuple):
+    """One cut of the roughing as the machine counts it: where the tool stands, and how far it went in."""
+
+    number: Number
+    set_to: Annotated[float, Quantity("mm", "to", kind="size")]
+    advance: Annotated[float, Quantity("mm", "adv", kind="size")]
+
+
+class RoughCuts(NamedTuple):
+    """The roughing as the machine counts it, and where it ends."""
+
+    cuts: Annotated[tuple[RoughCut, ...], Quantity("", "cuts")]
+    begin: Annotated[float, Quantity("mm", "b", kind="size")]
+    end: Annotated[float, Quantity("mm", "e", kind="size")]
+
+
+@calculation(
+    title="Roughing, as the cross slide counts it",
+    formula="table: every rough cut; to = size, or half of it where the slide counts on radius",
+    source="how the dials of a lathe are graduated: on diameter, or on radius",
+    examples=(
+        Example(
+            {
+                "start": 22,
+                "passes": (
+                    Pass(1, 21, 0.5, "rough", False),
+                    Pass(2, 20.5, 0.25, "semi", True),
+                    Pass(3, 20, 0.25, "finish", True),
+                ),
+                "counts_on": "radius",
+            },
+            {"begin": 11, "end": 10.5},
+            "by hand: half of 22 mm, half of 21 mm",
+        ),
+    ),
+    second="a list put into other terms; a property test adds its advances up",
+)
+def rough_settings(
+    *,
+    start: Size,
+    passes: Annotated[tuple[Pass, ...], Quantity("", "passes", example=_PASSES_EXAMPLE)],
+    counts_on: CountsOn,
+) -> RoughCuts:
+    """Put the rough cuts of a plan into the terms of the cross slide [mm]: on diameter, or on radius."""
+    share = 0.5 if counts_on == "radius" else 1.0
+    stood = start * share
+    rows: list[RoughCut] = []
+    for one in passes:
+        if one.kind == "rough":
+            rows.append(RoughCut(one.number, one.size * share, abs(one.size * share - stood)))
+            stood = one.size * share
+    return RoughCuts(tuple(rows), start * share, stood)
+
+
+@calculation(
+    title="Where the cross slide stands for a size",
+    formula="to = s if counts_on == 'diameter' else s / 2",
+    source="how the dials of a lathe are graduated: on diameter, or on radius",
+    examples=(
+        Example({"size": 46.5, "counts_on": "radius"}, {"setting": 23.25}, "by hand: half of 46.5 mm"),
+        Example({"size": 46.5, "counts_on": "diameter"}, {"setting": 46.5}, "by hand"),
+    ),
+    second=lambda size, counts_on: size - size / 2 * (counts_on == "radius"),
+    result="setting",
+)
+def slide_setting(
+    *, size: Annotated[float, Quantity("mm", "s", kind="size", usual=(-500, 500))], counts_on: CountsOn
+) -> Annotated[float, Quantity("mm", "to", kind="size")]:
+    """Give where the slide stands [mm] when the tool is at a size [mm on diameter]."""
+    return size / 2 if counts_on == "radius" else size
+
+
+@calculation(
+    title="Size at which the tool stands for a setting of the cross slide",
+    formula="s = to if counts_on == 'diameter' else 2 * to",
+    source="how the dials of a lathe are graduated: on diameter, or on radius",
+    examples=(
+        Example({"setting": 23.25, "counts_on": "radius"}, {"size": 46.5}, "by hand: twice 23.25 mm"),
+        Example({"setting": 46.5, "counts_on": "diameter"}, {"size": 46.5}, "by hand"),
+    ),
+    second=lambda setting, counts_on: setting + setting * (counts_on == "radius"),
+    result="size",
+)
+def slide_size(
+    *, setting: Annotated[float, Quantity("mm", "to", kind="size", usual=(-500, 500))], counts_on: CountsOn
+) -> Annotated[float, Quantity("mm", "s", kind="size")]:
+    """Give the size [mm on diameter] at which the tool stands when the slide shows `setting` [mm]."""
+    return 2 * setting if counts_on == "radius" else setting
 
 
 def _depths(

@@ -12,6 +12,7 @@ __all__ = [
     "nearest_spindle_speed",
     "ruling_spindle_speed",
     "spindle_speed",
+    "stick_out_speed",
 ]
 
 _SOURCE = "Machinery's Handbook, 31st ed., Speeds and feeds: N = 1000 V / (pi D) (from memory)"
@@ -64,7 +65,16 @@ MachineLimit = Annotated[float, Quantity("1/min", "nm", above=0, usual=(10, 3000
 ToolLimit = Annotated[float, Quantity("1/min", "nt", above=0, usual=(10, 60000))]
 HoldingLimit = Annotated[float, Quantity("1/min", "nh", above=0, usual=(10, 30000))]
 RulingSpeed = Annotated[float, Quantity("1/min", "n", above=0, bound="at most")]
-RuledBy = Annotated[str, Quantity("", "ruled_by", choices=("cutting speed", "machine", "tool", "holding"))]
+GripLimit = Annotated[float, Quantity("1/min", "ng", above=0, usual=(10, 30000))]
+StickOutLimit = Annotated[float, Quantity("1/min", "no", above=0, usual=(10, 30000))]
+RuledBy = Annotated[
+    str,
+    Quantity(
+        "",
+        "ruled_by",
+        choices=("cutting speed", "machine", "tool", "holding", "grip of the jaws", "stick-out"),
+    ),
+]
 
 
 class RulingLimit(NamedTuple):
@@ -76,7 +86,7 @@ class RulingLimit(NamedTuple):
 
 @calculation(
     title="The limit that rules the spindle speed",
-    formula="table: n is the smallest of nv, nm, nt, nh that are given; ruled_by is its name",
+    formula="table: n is the smallest of nv, nm, nt, nh, ng, no that are given; ruled_by is its name",
     source="each limit holds on its own, so the smallest holds for all (logic)",
     examples=(
         Example(
@@ -93,16 +103,53 @@ def ruling_spindle_speed(
     machine_limit: MachineLimit,
     tool_limit: ToolLimit | None = None,
     holding_limit: HoldingLimit | None = None,
+    grip_limit: GripLimit | None = None,
+    stick_out_limit: StickOutLimit | None = None,
 ) -> RulingLimit:
-    """Give the smallest limit [1/min] and its name; of equal ones the first in the order of the inputs."""
+    """Give the smallest limit [1/min] and its name; of equal ones the first in the order of the inputs.
+
+    The holding limit is the maker's mark on the chuck, the grip limit the speed at which its jaws still
+    hold as hard as the cut needs.
+    """
     limits = (
         ("cutting speed", cutting_limit),
         ("machine", machine_limit),
         ("tool", tool_limit),
         ("holding", holding_limit),
+        ("grip of the jaws", grip_limit),
+        ("stick-out", stick_out_limit),
     )
     known = [(limit, name) for name, limit in limits if limit is not None]
     return RulingLimit(*min(known, key=lambda pair: pair[0]))
+
+
+Ratio = Annotated[float, Quantity("", "r", above=0, usual=(0.1, 20), example="5")]
+FreeRatio = Annotated[float, Quantity("", "r0", above=0, usual=(1, 12), example="3")]
+
+
+@calculation(
+    title="Spindle speed that a long stick-out leaves",
+    formula="n = nw * min(1, r0 / r) ** 2",
+    source="the lowest natural frequency of a bar held at one end falls with the square of its length (beam "
+    "theory); that a bar of the usual length stands the full speed: common practice, no source",
+    examples=(
+        Example({"spindle_speed": 900, "ratio": 6, "free_ratio": 4}, {"limit": 400}, "by hand: 900 (4/6)²"),
+        Example({"spindle_speed": 900, "ratio": 2, "free_ratio": 4}, {"limit": 900}, "by hand: short enough"),
+    ),
+    second=lambda spindle_speed, ratio, free_ratio: (
+        spindle_speed if ratio <= free_ratio else spindle_speed / (ratio / free_ratio) / (ratio / free_ratio)
+    ),
+    result="limit",
+)
+def stick_out_speed(
+    *, spindle_speed: SpindleSpeed, ratio: Ratio, free_ratio: FreeRatio
+) -> Annotated[float, Quantity("1/min", "n", above=0, bound="at most")]:
+    """Give the speed [1/min] for a bar or a piece that stands out `ratio` diameters.
+
+    Up to `free_ratio` diameters it is the speed without stick-out; beyond, it falls as the lowest natural
+    frequency does, so that the cut keeps its distance from it.
+    """
+    return spindle_speed * min(1.0, free_ratio / ratio) ** 2
 
 
 Wanted = Annotated[float, Quantity("1/min", "nw", above=0, usual=(10, 30000))]

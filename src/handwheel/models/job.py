@@ -14,38 +14,35 @@ from pydantic import Field, StrictBool, model_validator
 
 from handwheel.errors import nearest
 from handwheel.models.base import Identifier, Shape, Text
+from handwheel.models.features import (
+    AnyFeature,
+    Bore,
+    Edge,
+    Face,
+    Feature,
+    Flat,
+    Groove,
+    Hole,
+    OfAnother,
+    Outside,
+    Spigot,
+    Thread,
+    Turned,
+)
 from handwheel.models.sizes import (
-    Angle,
     AnyLength,
     Basis,
-    ConeAngle,
     Coordinate,
     Hardness,
     Length,
+    Size,
     SpindleSpeed,
     Units,
 )
 
-__all__ = [
-    "SCHEMA",
-    "Chamfer",
-    "Circle",
-    "Face",
-    "Feature",
-    "Grid",
-    "Head",
-    "Hole",
-    "Job",
-    "Operation",
-    "Setup",
-    "SpeedSetting",
-    "Stock",
-    "Thread",
-    "base_of",
-]
+__all__ = ["SCHEMA", "Head", "Job", "Mate", "Operation", "Setup", "SpeedSetting", "Stock", "base_of"]
 
 SCHEMA = 1
-MOST_POSITIONS = 2000
 
 
 class Head(Shape):
@@ -60,7 +57,11 @@ class Head(Shape):
 
 
 class Stock(Shape):
-    """The raw piece."""
+    """The raw piece.
+
+    `slant_a` and `slant_b` say by how much each sawn end is out of square over the diameter, `leaning`
+    whether both lean the same way, `skin` how deep scale and saw marks go.
+    """
 
     form: Literal["plate", "round", "hexagon", "tube"]
     length: Length
@@ -68,6 +69,10 @@ class Stock(Shape):
     thickness: Length | None = None
     diameter: Length | None = None
     bore_diameter: Length | None = None
+    slant_a: AnyLength | None = None
+    slant_b: AnyLength | None = None
+    leaning: Literal["same", "opposite"] | None = None
+    skin: AnyLength | None = None
     basis: Basis = "estimate"
 
     @model_validator(mode="after")
@@ -84,138 +89,71 @@ class Stock(Shape):
         return self
 
 
-class Circle(Shape):
-    """Holes on a circle: the first at `start`, the rest counter-clockwise at equal angles."""
+class Mate(Shape):
+    """A real part that a feature has to fit: what it is, its catalogue size, and what was measured of it.
 
-    count: int = Field(strict=True, ge=1, le=MOST_POSITIONS)
-    diameter: Length
-    start: Angle | None = None
-    centre_x: Coordinate | None = None
-    centre_y: Coordinate | None = None
+    `is` says whether the mate is the shaft or the hole of the pair. The clearances are what the fit is to
+    have [mm on diameter]; less than nothing is interference. `measured` is one size or several; until it was
+    measured in an operation it counts as an estimate. `fitted` is for a mate that nothing owned can measure:
+    it is offered up between light cuts. `depth` is how deep its recess is, or how wide it is itself.
+    """
 
-
-class Grid(Shape):
-    """Holes in rows (along X) and columns (along Y), the first at the origin."""
-
-    rows: int = Field(strict=True, ge=1, le=MOST_POSITIONS)
-    columns: int = Field(strict=True, ge=1, le=MOST_POSITIONS)
-    pitch_x: Length
-    pitch_y: Length
-    origin_x: Coordinate | None = None
-    origin_y: Coordinate | None = None
-    angle: Angle | None = None
-
-    @model_validator(mode="after")
-    def _not_too_many(self) -> Grid:
-        if self.rows * self.columns > MOST_POSITIONS:
-            raise ValueError(f"{self.rows} x {self.columns} holes are more than {MOST_POSITIONS}")
-        return self
-
-
-class _Feature(Shape):
     id: Identifier
-    basis: Basis = "drawing"
-    side: Identifier = "top"
-    carried_from: Text | None = None
-    remark: Text | None = None
-
-
-class _Toleranced(_Feature):
-    upper: Coordinate | None = None
-    lower: Coordinate | None = None
-
-    @model_validator(mode="after")
-    def _both_deviations(self) -> _Toleranced:
-        if (self.upper is None) != (self.lower is None):
-            raise ValueError('a tolerance needs both, such as upper = "0.1 mm" and lower = "-0.1 mm"')
-        if self.upper and self.lower and self.upper.plain <= self.lower.plain:
-            raise ValueError(f"upper ({self.upper.text}) has to be above lower ({self.lower.text})")
-        return self
-
-
-class Face(_Toleranced):
-    """A plane face at a distance (`thickness`) from the face opposite."""
-
-    kind: Literal["face"]
-    thickness: Length
-    from_: Identifier = Field(default="bottom", alias="from")
-
-
-class Hole(_Toleranced):
-    """One hole or several alike: `at` given places, on a `circle`, or in a `grid`."""
-
-    kind: Literal["hole"]
-    diameter: Length
+    what: Text
+    is_: Literal["shaft", "hole"] = Field(alias="is")
+    nominal: Length
+    measured: tuple[Length, ...] | Length | None = None
+    fitted: StrictBool = False
+    min_clearance: Coordinate | None = None
+    max_clearance: Coordinate | None = None
     depth: Length | None = None
-    through: StrictBool = False
-    from_: Identifier = Field(alias="from")
-    at: tuple[tuple[Coordinate, Coordinate], ...] | None = Field(default=None, max_length=MOST_POSITIONS)
-    circle: Circle | None = None
-    grid: Grid | None = None
+    basis: Basis = "estimate"
 
     @model_validator(mode="after")
-    def _one_pattern(self) -> Hole:
-        patterns = [name for name in ("at", "circle", "grid") if getattr(self, name)]
-        if len(patterns) != 1:
-            given = " and ".join(patterns) or "none"
-            raise ValueError(f"a hole has one of at, circle, grid; given: {given}")
-        if self.through and self.depth is not None:
-            raise ValueError("a through hole has no depth of its own; remove depth, or through")
+    def _both_clearances(self) -> Mate:
+        least, most = self.min_clearance, self.max_clearance
+        if (least is None) != (most is None):
+            raise ValueError(
+                'a fit has both, such as min_clearance = "-0.004 mm" and max_clearance = "0.012 mm"'
+            )
+        if least and most and least.plain >= most.plain:
+            raise ValueError(f"max_clearance ({most.text}) has to be above min_clearance ({least.text})")
         return self
 
-
-class Thread(_Feature):
-    """An internal thread in a hole (`of`): its places and diameter are the hole's."""
-
-    kind: Literal["thread"]
-    of: Identifier
-    thread: Text
-    depth: Length | None = None
-    through: StrictBool = False
-    class_: Literal["4H", "5H", "6H", "7H", "6G"] = Field(default="6H", alias="class")
-
-    @model_validator(mode="after")
-    def _depth_or_through(self) -> Thread:
-        if self.through == (self.depth is not None):
-            raise ValueError('a thread is through = true, or has a depth such as depth = "12 mm"')
-        return self
-
-
-class Chamfer(_Feature):
-    """A chamfer on the edge of a hole (`of`), by its leg or by its diameter at the surface."""
-
-    kind: Literal["chamfer"]
-    of: Identifier
-    leg: Length | None = None
-    diameter: Length | None = None
-    included_angle: ConeAngle | None = None
-
-    @model_validator(mode="after")
-    def _one_size(self) -> Chamfer:
-        if (self.leg is None) == (self.diameter is None):
-            raise ValueError('a chamfer has either leg = "0.8 mm" or diameter = "8.4 mm"')
-        return self
-
-
-Feature = Annotated[Face | Hole | Thread | Chamfer, Field(discriminator="kind")]
+    @property
+    def sizes(self) -> tuple[Size, ...]:
+        """What was measured, as a list."""
+        if self.measured is None:
+            return ()
+        return self.measured if isinstance(self.measured, tuple) else (self.measured,)
 
 
 class Setup(Shape):
     """A machine, a workholding, the surfaces located on, the zero.
 
     `zero` says in words where it is, `origin` where it lies on a plate, so that walls to its edges can be
-    reckoned: X to the right, Y to the back.
+    reckoned: X to the right, Y to the back. `gripped_on` and `trued_on` name a feature by its id, or say it
+    in words; what is raw stock says so. `jaws` is how a chuck holds: from outside, or from inside a bore.
+    `stick_out` is how far the piece stands out of what holds it, `bar_behind` how far a bar stands out at
+    the back of the spindle. A piece that was turned over was turned about X or Y, and `clocked_on` says by
+    what its angle about the axis was found again.
     """
 
     id: Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9-]*$", max_length=20)]
     machine: Identifier
     workholding: Identifier
-    jaws: Text | None = None
+    jaws: Literal["outside", "inside"] | None = None
+    soft_jaws: StrictBool = False
     gripped_on: Text
-    located_on: tuple[Text, ...] = ()
-    stands_out: AnyLength | None = None
-    stick_out: AnyLength | None = None
+    grip_diameter: Length | None = None
     grip_depth: Length | None = None
+    located_on: tuple[Text, ...] = ()
+    stick_out: AnyLength | None = None
+    support: Literal["centre", "steady"] | None = None
+    bar_behind: AnyLength | None = None
+    trued_on: Text | None = None
+    turned_about: Literal["x", "y"] | None = None
+    clocked_on: Text | None = None
     side: Identifier = "top"
     zero: Text
     origin: Literal["middle", "front left", "front right", "back left", "back right"] | None = None
@@ -236,7 +174,9 @@ class Operation(Shape):
     setup: str
     recipe: Identifier
     feature: Identifier | None = None
+    mate: Identifier | None = None
     tool: Identifier | None = None
+    spindle: Literal["forward", "reverse"] = "forward"
     leave: AnyLength | None = None
     settings: SpeedSetting | None = None
     remark: Text | None = None
@@ -249,26 +189,19 @@ class Job(Shape):
     schema_: int = Field(alias="schema", default=SCHEMA)
     job: Head
     stock: Stock
+    mates: tuple[Mate, ...] = ()
     features: tuple[Feature, ...] = ()
     setups: tuple[Setup, ...] = ()
     operations: tuple[Operation, ...] = ()
 
     @model_validator(mode="after")
     def _names_are_known(self) -> Job:
+        _once("mates", (mate.id for mate in self.mates))
         _once("features", (feature.id for feature in self.features))
         _once("setups", (setup.id for setup in self.setups))
         _once("operations", (str(operation.number) for operation in self.operations))
         for feature in self.features:
-            if isinstance(feature, (Thread, Chamfer)):
-                base = self.feature(feature.of, f"features.{feature.id}.of")
-                if not isinstance(base, Hole):
-                    raise ValueError(f'features.{feature.id}.of: "{base.id}" is a {base.kind}, not a hole')
-            if isinstance(feature, Hole) and feature.from_ not in self.sides:
-                key = f"features.{feature.id}.from"
-                if not isinstance(self.feature(feature.from_, key), Face):
-                    raise ValueError(
-                        f'{key}: "{feature.from_}" is no face; expected one, or a side such as top'
-                    )
+            self._references_of(feature)
         self._holes_have_depths()
         self._threads_stand_alone()
         setups = {setup.id for setup in self.setups}
@@ -280,7 +213,34 @@ class Job(Shape):
                 )
             if operation.feature is not None:
                 self.feature(operation.feature, f"operations.{operation.number}.feature")
+            if operation.mate is not None:
+                self.mate(operation.mate, f"operations.{operation.number}.mate")
         return self
+
+    def _references_of(self, feature: AnyFeature) -> None:
+        """Hold every name of another feature or mate against what there is."""
+        here = f"features.{feature.id}"
+        if isinstance(feature, OfAnother):
+            base = self.feature(feature.of, f"{here}.of")
+            if isinstance(feature, Groove):
+                fits, words = isinstance(base, Bore), "a bore"
+            elif isinstance(feature, Edge):
+                fits, words = isinstance(base, Turned), "a face, an outside, a spigot or a bore"
+            else:
+                fits, words = isinstance(base, Hole), "a hole"
+            if not fits:
+                raise ValueError(f'{here}.of: "{base.id}" is a {base.kind}, not {words}')
+        elif feature.from_ not in self.sides and not isinstance(
+            self.feature(feature.from_, f"{here}.from"), (Face, Spigot, Flat)
+        ):
+            raise ValueError(
+                f'{here}.from: "{feature.from_}" is no face; expected one, or a side such as top'
+            )
+        if isinstance(feature, (Outside, Spigot, Bore)):
+            if feature.mate is not None:
+                self.mate(feature.mate, f"{here}.mate")
+            if feature.true_to is not None:
+                self.feature(feature.true_to, f"{here}.true_to")
 
     def _holes_have_depths(self) -> None:
         threaded = {feature.of for feature in self.features if isinstance(feature, Thread)}
@@ -305,12 +265,25 @@ class Job(Shape):
                         "limits of this hole; remove upper and lower"
                     )
 
+    def mate(self, id: str, key: str = "") -> Mate:
+        """Give the mate `id`; a `ValueError` that names the nearest one where there is none."""
+        found = {mate.id: mate for mate in self.mates}
+        if id in found:
+            return found[id]
+        raise ValueError(f'{key}: there is no mate "{id}"{nearest(id, found)}'.lstrip(": "))
+
+    def mate_of(self, operation: Operation) -> Mate | None:
+        """Give the mate that an operation measures, or that its feature has to fit."""
+        feature = self.feature(operation.feature) if operation.feature else None
+        id = operation.mate or getattr(feature, "mate", None)
+        return self.mate(id) if id else None
+
     @property
     def sides(self) -> frozenset[str]:
         """Sides of the piece that exist without a feature of their own."""
         return frozenset({"bottom", "top", "left", "right", "front", "back"})
 
-    def feature(self, id: str, key: str = "") -> Face | Hole | Thread | Chamfer:
+    def feature(self, id: str, key: str = "") -> AnyFeature:
         """Give the feature `id`; a `ValueError` that names the nearest one where there is none."""
         if id in self._features_by_id:
             return self._features_by_id[id]
@@ -320,12 +293,12 @@ class Job(Shape):
         )
 
     @cached_property
-    def _features_by_id(self) -> dict[str, Face | Hole | Thread | Chamfer]:
+    def _features_by_id(self) -> dict[str, AnyFeature]:
         return {feature.id: feature for feature in self.features}
 
     @cached_property
     def operations_by_base(self) -> dict[str, tuple[Operation, ...]]:
-        """The operations on a face or a hole and on what stands of it, by its id."""
+        """The operations on a feature and on what stands of it, by its id."""
         found: dict[str, list[Operation]] = {}
         for operation in self.operations:
             if operation.feature is not None:
@@ -342,9 +315,9 @@ class Job(Shape):
         return self._setups_by_id[id]
 
 
-def base_of(job: Job, feature: Face | Hole | Thread | Chamfer) -> Face | Hole | Thread | Chamfer:
-    """Give the hole that a thread or chamfer stands of, or the feature itself."""
-    return job.feature(feature.of) if isinstance(feature, (Thread, Chamfer)) else feature
+def base_of(job: Job, feature: AnyFeature) -> AnyFeature:
+    """Give the feature that another stands of (the hole of a thread, the bore of a groove), or itself."""
+    return job.feature(feature.of) if isinstance(feature, OfAnother) else feature
 
 
 def _once(what: str, names: Iterable[str]) -> None:

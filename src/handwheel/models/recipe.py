@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, StringConstraints, model_validator
 
 from handwheel.models.base import Identifier, Shape, Text
+from handwheel.models.features import FeatureKind
 
 __all__ = [
     "SCHEMA",
@@ -67,6 +68,13 @@ class Takes(Shape):
     `expect`, `low` and `high` are references; `lower_acceptance` and `upper_acceptance` narrow the
     limits by the uncertainty of the instrument. `removing` says which side metal is left on; `signed`
     that the number may have a sign, as the position on a readout does.
+
+    A size that is cut to in several cuts has an `aim`, the `start` size before the first of them, the
+    `dial` at which the first leaves the tool (all as sizes of the part), and the `thinnest` cut that still
+    cuts: from these and the readings the next cut is computed. `twice` is a yes or no: whether the size is
+    read twice without seeing the first reading,. `at_temperature` and
+    `gauge_temperature` are what the part and the gauge have, `expansion` that of the material: then the
+    verdict is on the size at 20 °C. `names` is the fact that the typed number becomes.
     """
 
     kind: Literal["enter", "number", "choice", "attribute"] = "enter"
@@ -77,6 +85,16 @@ class Takes(Shape):
     lower_acceptance: References | None = None
     upper_acceptance: References | None = None
     instrument: References | None = None
+    uncertainty: References | None = None
+    aim: References | None = None
+    start: References | None = None
+    dial: References | None = None
+    thinnest: References | None = None
+    twice: Condition | None = None
+    at_temperature: References | None = None
+    gauge_temperature: References | None = None
+    expansion: References | None = None
+    names: Reference | None = None
     use: Literal["outside", "inside", "depth", "rim"] | None = None
     removing: Literal["from outside", "from inside"] | None = None
     signed: bool = False
@@ -97,14 +115,17 @@ class Step(Shape):
 
     `text` may hold `{name}` fields that reach values of the scope, `{expect}` for what the answer should
     be, and `{place.x}` for the row a repeated step stands at. `again` is the text from the second pass
-    on, when a reading said that there is more to come off: `{left.amount}` is how much, and
-    `{left.per_side}` half of it.
+    on, when a reading said that there is more to come off: `{left.amount}` is how much, `{left.per_side}`
+    half of it; towards an aim also `{left.advance}`, `{left.set_to}` (where the tool is to stand, as the
+    machine counts it), `{left.expected}` and `{left.advice}`. A cut with `after_reading` is made only then,
+    not on the first pass: the first was another cut.
     """
 
     id: Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]*$", max_length=40)]
     kind: StepKind
     text: Text
     again: Text | None = None
+    after_reading: bool = False
     word: SignalWord | None = None
     when: tuple[Condition, ...] = ()
     takes: Takes = Takes()
@@ -121,17 +142,23 @@ class Step(Shape):
             raise ValueError("a hazard, and only a hazard, has a word: DANGER, WARNING, CAUTION or NOTICE")
         if self.kind == "reading" and self.takes.kind not in ("number", "attribute"):
             raise ValueError('a reading takes a number or an attribute: takes = { kind = "number", … }')
+        if self.after_reading and (self.kind != "cut" or not self.again):
+            raise ValueError("after_reading is for a cut with the text `again`")
         if self.at != "each" and self.each is None:
             raise ValueError(f'at = "{self.at}" needs each, such as each = "pattern.positions"')
         return self
 
 
 class After(Shape):
-    """What must have been done before: one of `recipes`, on the same hole or on a feature of it."""
+    """What must have been done before: one of `recipes`, on the same feature or on one that stands of it.
+
+    `on` narrows that: `hole` the base feature itself, `chamfer` what stands of it, `face` the face that it
+    is made from, `setup` anything in the same setup, `mate` the measuring of the feature's mate.
+    """
 
     code: Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]*$", max_length=40)]
     recipes: tuple[Identifier, ...]
-    on: Literal["any", "hole", "chamfer", "face"] = "any"
+    on: Literal["any", "hole", "chamfer", "face", "setup", "mate"] = "any"
     when: tuple[Condition, ...] = ()
     severity: Literal["stop", "doubt", "note"] = "stop"
     what: Text
@@ -157,7 +184,7 @@ class Recipe(Shape):
     """The operation of the trade that it is, where its id is another: start values and rules go by it."""
     title: Text
     belongs: Literal["operation", "session", "restart", "setup", "tool", "shared"] = "operation"
-    features: tuple[Literal["face", "hole", "thread", "chamfer", "setup"], ...] = ()
+    features: tuple[FeatureKind | Literal["mate", "setup"], ...] = ()
     machines: tuple[Literal["mill", "lathe", "drill-press", "bench"], ...] = ()
     tools: tuple[str, ...] = ()
     source: Text | None = None

@@ -24,7 +24,16 @@ EventKind = Literal[
 ]
 EVENT_KINDS: tuple[str, ...] = get_args(EventKind)
 
-Verdict = Literal["more to come off", "pass", "not proven", "past the limit", "as it should be", "not so"]
+Verdict = Literal[
+    "more to come off",
+    "pass",
+    "not proven",
+    "past the limit",
+    "as it should be",
+    "not so",
+    "once more",  # a reading that counts only with a second one beside it
+    "measure again",  # a reading that looks like a slip; it counts if it comes out again
+]
 
 
 class Event(BaseModel):
@@ -48,6 +57,9 @@ class Event(BaseModel):
     entered: str | None = None
     value: float | None = None
     unit: str | None = None
+    counts: float | None = Field(
+        default=None, description="the size that the verdict is on: of several readings, and at 20 °C"
+    )
     verdict: Verdict | None = None
     instrument: str | None = None
     use: str | None = None

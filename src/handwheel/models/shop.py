@@ -8,19 +8,61 @@ from typing import Annotated, Literal
 from pydantic import Field, StrictBool, model_validator
 
 from handwheel.models.base import Identifier, Shape, Text
-from handwheel.models.sizes import AnyLength, ConeAngle, Length, Power, Seconds, SpindleSpeed, Units
+from handwheel.models.sizes import (
+    AnyLength,
+    ConeAngle,
+    Force,
+    Length,
+    Mass,
+    Power,
+    Seconds,
+    SpindleSpeed,
+    Torque,
+    Units,
+)
 
-__all__ = ["SCHEMA", "Instrument", "Keys", "Machine", "Shop", "Tool", "Use", "UseName", "Workholding"]
+__all__ = [
+    "LATHE_TOOLS",
+    "SCHEMA",
+    "Instrument",
+    "Keys",
+    "Machine",
+    "Shop",
+    "Tool",
+    "ToolKind",
+    "Use",
+    "UseName",
+    "Workholding",
+]
 
 SCHEMA = 1
 
 MachineKind = Literal["mill", "lathe", "drill-press", "bench"]
+ToolKind = Literal[
+    "face-mill", "end-mill", "spot-drill", "centre-drill", "drill", "reamer", "counterbore", "countersink",
+    "chamfer-mill", "tap", "hand-tap",
+    "turning-tool", "boring-bar", "grooving-tool", "internal-grooving-tool", "parting-tool",
+    "chamfering-tool",
+]  # fmt: skip
+LATHE_TOOLS = frozenset(
+    {
+        "turning-tool", "boring-bar", "grooving-tool", "internal-grooving-tool", "parting-tool",
+        "chamfering-tool",
+    }
+)  # fmt: skip
+"""Tools with a single edge, that have no diameter of their own."""
+
 UseName = Literal["outside", "inside", "depth", "rim"]
 """Over a part, in a bore, down a step, across the rim of a chamfer: an instrument is as good as its use."""
 
 
 class Machine(Shape):
-    """A machine with the speeds it has: steps, or anything between a lowest and a highest speed."""
+    """A machine with the speeds it has: steps, or anything between a lowest and a highest speed.
+
+    `reads` says whether the cross slide of a lathe counts on diameter or on radius, `readout` whether there
+    is one (otherwise the dials count), `backlash` how much its screws are loose. `nose` names how chucks sit
+    on the spindle; `longest_bar_behind` is how far a bar may stand out at the back of it.
+    """
 
     id: Identifier
     title: Text
@@ -33,7 +75,11 @@ class Machine(Shape):
     base_speed: SpindleSpeed | None = None
     reverses: StrictBool = False
     readout: StrictBool = False
+    reads: Literal["diameter", "radius"] = "diameter"
+    backlash: AnyLength | None = None
+    constant_surface_speed: StrictBool = False
     nose: Literal["taper", "screwed", "flange"] | None = None
+    longest_bar_behind: Length | None = None
 
     @model_validator(mode="after")
     def _has_speeds(self) -> Machine:
@@ -46,15 +92,24 @@ class Machine(Shape):
 
 
 class Tool(Shape):
-    """A cutting tool as it lies in the drawer; sizes measured on it, not read off the box."""
+    """A cutting tool as it lies in the drawer; sizes measured on it, not read off the box.
+
+    `overhang` is how far it stands out of its holder, `bar_diameter` how thick the bar of a boring tool is,
+    `smallest_bore` the smallest bore that it goes into, `width` that of a blade, `nose_radius` that of the
+    corner that cuts.
+    """
 
     id: Identifier
     title: Text
-    kind: Literal[
-        "face-mill", "end-mill", "spot-drill", "drill", "countersink", "chamfer-mill", "tap", "hand-tap"
-    ]
+    kind: ToolKind
     material: Literal["HSS", "HSS-Co", "carbide", "carbide-insert"]
-    diameter: Length
+    diameter: Length | None = None
+    width: Length | None = None
+    nose_radius: Length | None = None
+    overhang: Length | None = None
+    bar_diameter: Length | None = None
+    bar_material: Literal["steel", "carbide"] | None = None
+    smallest_bore: Length | None = None
     teeth: int | None = Field(default=None, ge=1, le=40)
     point_angle: ConeAngle | None = None
     tip_diameter: AnyLength | None = None
@@ -66,14 +121,25 @@ class Tool(Shape):
     highest_speed: SpindleSpeed | None = None
     remark: Text | None = None
 
+    @model_validator(mode="after")
+    def _a_round_tool_has_a_diameter(self) -> Tool:
+        if self.diameter is None and self.kind not in LATHE_TOOLS:
+            raise ValueError(f'a {self.kind} needs its diameter, such as diameter = "10 mm"')
+        return self
+
 
 class Use(Shape):
-    """One use of an instrument: over what range, and how far a reading may be out (U, k = 2)."""
+    """One use of an instrument: over what range, and how far a reading may be out (U, k = 2).
+
+    `repeatability` is by how much two readings of the same place may differ; where it is not said, two
+    readings have to agree within the uncertainty.
+    """
 
     use: UseName
     smallest: AnyLength
     largest: Length
     uncertainty: Length
+    repeatability: Length | None = None
 
     @model_validator(mode="after")
     def _has_a_range(self) -> Use:
@@ -91,7 +157,12 @@ class Instrument(Shape):
 
 
 class Workholding(Shape):
-    """A vice, a chuck, clamps."""
+    """A vice, a chuck, clamps.
+
+    Of a chuck: the maker's `highest_speed`; how hard it holds, as the `static_force` of all jaws together, or
+    as the `key_torque` pulled with the maker's pair of `rated_force` and `rated_torque`; the mass of one jaw
+    and the radius of its centre of gravity, by which it lets go as it turns.
+    """
 
     id: Identifier
     title: Text
@@ -99,6 +170,14 @@ class Workholding(Shape):
     highest_speed: SpindleSpeed | None = None
     opening: Length | None = None
     jaw_height: Length | None = None
+    jaws: int | None = Field(default=None, ge=2, le=8)
+    independent: StrictBool = False
+    static_force: Force | None = None
+    key_torque: Torque | None = None
+    rated_force: Force | None = None
+    rated_torque: Torque | None = None
+    jaw_mass: Mass | None = None
+    jaw_radius: Length | None = None
 
 
 GUARD = 0.3

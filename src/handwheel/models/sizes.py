@@ -17,12 +17,15 @@ __all__ = [
     "Basis",
     "ConeAngle",
     "Coordinate",
+    "Force",
     "Hardness",
     "Length",
+    "Mass",
     "Power",
     "Seconds",
     "Size",
     "SpindleSpeed",
+    "Torque",
     "Units",
 ]
 
@@ -116,3 +119,6 @@ SpindleSpeed = Annotated[Size, _Measure("1/min", above=0)]
 Power = Annotated[Size, _Measure("kW", above=0)]
 Hardness = Annotated[Size, _Measure("HB", above=0)]
 Seconds = Annotated[Size, _Measure("s", at_least=0, at_most=5)]
+Force = Annotated[Size, _Measure("N", above=0)]
+Torque = Annotated[Size, _Measure("N·m", above=0)]
+Mass = Annotated[Size, _Measure("kg", above=0)]

@@ -15,7 +15,8 @@ from types import MappingProxyType
 from handwheel.calc import CATALOGUE, Declared
 from handwheel.errors import nearest
 from handwheel.models.recipe import Compute, Constant, Recipe, References, Step
-from handwheel.plan.facts import FACTS, Facts
+from handwheel.plan.facts import Facts
+from handwheel.plan.names import FACTS
 from handwheel.values import Listed, Missing, Unit, Value
 
 __all__ = ["Problem", "Scope", "bind", "chosen", "fields", "find", "holds", "verify"]
@@ -26,8 +27,14 @@ Library = Mapping[str, Recipe]
 PLACE = "place"
 """The root of the fields of the row that a repeated step stands at."""
 
-LEFT = frozenset({"left.amount", "left.per_side"})
-"""What is left to come off after a reading, for the `again` text of a cut."""
+LEFT = frozenset(
+    {
+        "left.amount", "left.per_side",
+        "left.advance", "left.advance_per_side", "left.expected", "left.uncertainty", "left.advice",
+        "left.set_to",
+    }
+)  # fmt: skip
+"""What is left to come off after a reading, and the next cut, for the `again` text of a cut."""
 
 
 _ROOTS = {name.partition(".")[0] for name in FACTS} | {"constants", "place", "left"}
@@ -261,13 +268,25 @@ def _check_numbers(step: Step, here: tuple[str | int, ...], known: Mapping[str, 
                     (*here, key), f"{name} is in {known[name].unit}; the large number is in {units}"
                 )
     takes = step.takes
-    for key in ("expect", "low", "high", "lower_acceptance", "upper_acceptance", "instrument"):
+    for key in _NUMBERS_OF_A_READING:
         for name in references(getattr(takes, key)):
             if name not in known:
                 yield Problem((*here, "takes", key), _unknown(name, known))
-            elif key != "instrument" and known[name].unit != takes.unit:
+            elif key not in _UNITS_OF_THEIR_OWN and known[name].unit != takes.unit:
                 what = f"{name} is in {known[name].unit}; the step takes {takes.unit or 'no unit'}"
                 yield Problem((*here, "takes", key), what)
+    if takes.twice:
+        yield from _check_conditions((takes.twice,), (*here, "takes", "twice"), known)
+    if takes.names and takes.names not in FACTS:
+        yield Problem((*here, "takes", "names"), _unknown(takes.names, FACTS))
+
+
+_UNITS_OF_THEIR_OWN = ("instrument", "at_temperature", "gauge_temperature", "expansion")
+
+_NUMBERS_OF_A_READING = (
+    "expect", "low", "high", "lower_acceptance", "upper_acceptance", "uncertainty",
+    "aim", "start", "dial", "thinnest", *_UNITS_OF_THEIR_OWN,
+)  # fmt: skip
 
 
 def _unknown(name: str, known: Mapping[str, object]) -> str:

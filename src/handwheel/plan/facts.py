@@ -1,30 +1,23 @@
-"""What is on file about one operation, as Values: the names a recipe may refer to, and where each comes from.
+"""What is on file about one operation, as Values: where each name of the list comes from.
 
-`FACTS` is the one declared list. A fact that is not on file is `Missing`, with what to find out; a fact
-without an `ask` may be left out, and the calculation's own default then stands.
+`names.py` is the declared list. Never a default: what is not on file is `Missing`, with what to find out.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
 from typing import NamedTuple
 
-from handwheel.models.job import Chamfer, Face, Feature, Hole, Job, Operation, Setup, Thread, base_of
-from handwheel.models.shop import Machine, Shop, Tool, UseName, Workholding
-from handwheel.models.sizes import Size
-from handwheel.values import Entered, Missing, Plain, Unit, Value
+from handwheel.models.features import Hole
+from handwheel.models.job import Job, Mate, Operation, Setup, base_of
+from handwheel.models.shop import LATHE_TOOLS, Machine, Shop, Tool, UseName, Workholding
+from handwheel.plan.book import Book
+from handwheel.plan.feature_facts import write_feature
+from handwheel.values import Value
 
-__all__ = ["FACTS", "Fact", "Facts", "Place", "facts"]
+__all__ = ["Facts", "facts"]
 
 Facts = Mapping[str, Value]
-
-
-class Place(NamedTuple):
-    """A place of a pattern, as listed by hand."""
-
-    x: float
-    y: float
 
 
 class InstrumentRow(NamedTuple):
@@ -36,158 +29,28 @@ class InstrumentRow(NamedTuple):
     uncertainty: float
 
 
-@dataclass(frozen=True, slots=True)
-class Fact:
-    """One name of the list: the shape and unit of its value, and what to ask where it is not on file."""
-
-    shape: str
-    unit: Unit = ""
-    ask: str = ""
-
-
-def _mm(ask: str = "") -> Fact:
-    return Fact("number", "mm", ask)
-
-
-_FLAG = Fact("flag")
-_INSTRUMENTS = Fact(
-    "rows",
-    {"name": "", "smallest": "mm", "largest": "mm", "uncertainty": "mm"},
-    "an instrument for this use, with its range and uncertainty",
-)
-
-FACTS: Mapping[str, Fact] = {
-    "job.hardness": Fact("number", "HB"),
-    "job.general_tolerance": Fact("text", "", "the class of untoleranced sizes"),
-    "job.holes_go_through": _FLAG,
-    "material.name": Fact("text", "", "the material"),
-    "stock.length": _mm("the length of the stock"),
-    "stock.width": _mm("the width of the stock"),
-    "stock.thickness": _mm("the thickness of the stock"),
-    "part.thickness": _mm("how thick the part is under this face"),
-    "part.is_faced": _FLAG,
-    "feature.diameter": _mm("the diameter"),
-    "feature.depth": _mm("the depth"),
-    "feature.thickness": _mm("the thickness to reach"),
-    "feature.upper": _mm("the upper deviation"),
-    "feature.lower": _mm("the lower deviation"),
-    "feature.thread": Fact("text", "", "the thread"),
-    "feature.thread_class": Fact("text", "", "the tolerance class of the thread"),
-    "feature.thread_depth": _mm("the depth of full thread"),
-    "feature.leg": _mm("the leg of the chamfer"),
-    "feature.chamfer_diameter": _mm("the diameter of the chamfer"),
-    "feature.included_angle": Fact("number", "deg"),
-    "feature.places": Fact("rows", {"x": "mm", "y": "mm"}, "the places of the holes"),
-    "feature.circle_count": Fact("count", "", "how many holes are on the circle"),
-    "feature.circle_diameter": _mm("the diameter of the circle of holes"),
-    "feature.circle_start": Fact("number", "deg"),
-    "feature.centre_x": _mm(),
-    "feature.centre_y": _mm(),
-    "feature.rows": Fact("count", "", "how many rows of holes"),
-    "feature.columns": Fact("count", "", "how many columns of holes"),
-    "feature.pitch_x": _mm("the pitch of the holes along X"),
-    "feature.pitch_y": _mm("the pitch of the holes along Y"),
-    "feature.origin_x": _mm(),
-    "feature.origin_y": _mm(),
-    "feature.grid_angle": Fact("number", "deg"),
-    "feature.on_circle": _FLAG,
-    "feature.on_grid": _FLAG,
-    "feature.at_places": _FLAG,
-    "feature.through": _FLAG,
-    "feature.threaded": _FLAG,
-    "feature.thread_through": _FLAG,
-    "feature.toleranced": _FLAG,
-    "feature.by_leg": _FLAG,
-    "feature.is_chamfer": _FLAG,
-    "feature.has_depth": _FLAG,
-    "operation.recipe": Fact("text", "", "the recipe"),
-    "operation.cut_diameter": _mm(),
-    "operation.leave": _mm(),
-    "setup.grip_depth": _mm("how much of the piece the jaws hold"),
-    "setup.in_jaws": _FLAG,
-    "setup.stands_out": _mm("how far the piece stands out of the jaws"),
-    "workholding.highest_speed": Fact("number", "1/min", "the maker's highest speed of the chuck"),
-    "workholding.turns": _FLAG,
-    "machine.spindle_speeds": Fact("numbers", "1/min", "the speeds of the machine"),
-    "machine.highest_speed": Fact("number", "1/min", "the highest speed of the machine"),
-    "machine.lowest_speed": Fact("number", "1/min", "the lowest speed of the machine"),
-    "machine.rated_power": Fact("number", "kW", "the rated power of the spindle motor"),
-    "machine.base_speed": Fact("number", "1/min", "the lowest speed at which the machine has its full power"),
-    "machine.stepped": _FLAG,
-    "machine.reverses": _FLAG,
-    "machine.readout": _FLAG,
-    "machine.metric": _FLAG,
-    "tool.title": Fact("text", "", "the tool"),
-    "tool.measurable": _FLAG,
-    "tool.in_spindle": _FLAG,
-    "tool.diameter": _mm("the diameter of the tool, as measured"),
-    "tool.material": Fact("text", "", "what the tool is made of"),
-    "tool.teeth": Fact("count", "", "the number of teeth"),
-    "tool.point_angle": Fact("number", "deg", "the point angle of the tool"),
-    "tool.tip_diameter": _mm("the diameter of the flat at the tip (0 mm where it is sharp)"),
-    "tool.reach": _mm("how deep the tool reaches"),
-    "tool.highest_speed": Fact("number", "1/min"),
-    "tool.on_axis": _FLAG,
-    "tool.jobber": _FLAG,
-    "drill.point_angle": Fact("number", "deg", "the point angle of the drill that makes this hole"),
-    "tap.thread": Fact("text", "", "the thread that the tap cuts"),
-    "tap.lead": Fact("number", "", "how many pitches long the lead of the tap is"),
-    "tap.point": _mm("how far the tap's point stands in front of its first tooth (0 mm for none)"),
-    "shop.inside": _INSTRUMENTS,
-    "shop.outside": _INSTRUMENTS,
-    "shop.depth": _INSTRUMENTS,
-    "shop.rim": _INSTRUMENTS,
-}
-"""Every name a recipe may refer to, its unit, and what is asked where it is not on file."""
-
-
-class _Book:
-    """Facts being written down, each with its origin."""
-
-    def __init__(self) -> None:
-        self.values: dict[str, Value] = {}
-
-    def size(self, name: str, size: Size | None, where: str, basis: str) -> None:
-        """Write down a size, or that it is missing where there is something to ask."""
-        fact = FACTS[name]
-        if size is not None:
-            origin = Entered(where, size.text, size.basis or basis)
-            self.values[name] = Value(size.plain, fact.unit, origin)
-        elif fact.ask:
-            self.values[name] = Value(None, fact.unit, Missing(where, fact.ask))
-
-    def plain(self, name: str, plain: Plain, where: str, basis: str, text: str = "") -> None:
-        """Write down a word, a count, a yes or no, a list; None is missing."""
-        fact = FACTS[name]
-        if plain is None or plain == ():
-            if fact.ask:
-                self.values[name] = Value(None, fact.unit, Missing(where, fact.ask))
-            return
-        shown = text or (str(plain).lower() if isinstance(plain, bool) else str(plain))
-        self.values[name] = Value(plain, fact.unit, Entered(where, shown, basis))
-
-    def numbers(self, name: str, sizes: tuple[Size, ...], where: str, basis: str) -> None:
-        """Write down a list of sizes."""
-        text = ", ".join(size.text for size in sizes)
-        self.plain(name, tuple(size.plain for size in sizes), where, basis, text)
-
-
 def facts(job: Job, shop: Shop, operation: Operation, does: str = "") -> Facts:
     """Give every fact that is on file for an operation, and every one that would be asked for.
 
     `does` is the operation of the trade that its recipe is, where the recipe has an id of its own.
     """
-    book = _Book()
+    book = Book()
     _job(book, job)
     setup = job.setup(operation.setup)
     if operation.feature is not None:
-        _feature(book, job, job.feature(operation.feature))
+        write_feature(book, job, shop, operation, job.feature(operation.feature))
         _tools_of_the_hole(book, job, shop, operation)
+    mate = job.mate_of(operation)
+    if mate is not None:
+        _mate(book, mate)
     where = f"job.toml operations.{operation.number}"
     name = operation.recipe
     book.plain("operation.recipe", does or name, f"{where}.recipe", operation.basis, name)
     book.size("operation.leave", operation.leave, f"{where}.leave", operation.basis)
-    _setup(book, setup)
+    book.yes_or_no("operation.leaves", operation.leave is not None, f"{where}.leave", operation.basis)
+    backward = operation.spindle == "reverse"
+    book.yes_or_no("operation.turns_backward", backward, f"{where}.spindle", operation.basis)
+    _setup(book, job, setup)
     _machine(book, shop.machine(setup.machine), setup.machine)
     _workholding(book, shop.workholding(setup.workholding), setup.workholding)
     _tool(book, shop.tool(operation.tool), operation)
@@ -195,131 +58,59 @@ def facts(job: Job, shop: Shop, operation: Operation, does: str = "") -> Facts:
     return book.values
 
 
-def _job(book: _Book, job: Job) -> None:
+def _job(book: Book, job: Job) -> None:
     head, stock = job.job, job.stock
     book.size("job.hardness", head.hardness, "job.toml job.hardness", "drawing")
     book.plain("job.general_tolerance", head.general_tolerance, "job.toml job.general_tolerance", "drawing")
     book.plain("material.name", head.material, "job.toml job.material", "drawing")
     through = any(isinstance(one, Hole) and one.through for one in job.features)
     book.plain("job.holes_go_through", through, "job.toml features", "drawing")
-    for name in ("length", "width", "thickness"):
+    for name in ("length", "width", "thickness", "diameter", "bore_diameter", "slant_a", "slant_b", "skin"):
         book.size(f"stock.{name}", getattr(stock, name), f"job.toml stock.{name}", stock.basis)
+    book.plain("stock.form", stock.form, "job.toml stock.form", stock.basis)
+    book.plain("stock.leaning", stock.leaning, "job.toml stock.leaning", stock.basis)
+    book.yes_or_no("stock.is_round", stock.form in ("round", "tube"), "job.toml stock.form", stock.basis)
+    known = stock.slant_a is not None and stock.slant_b is not None and stock.leaning is not None
+    book.yes_or_no("stock.slants_known", known, "job.toml stock.slant_a", stock.basis)
 
 
-def _feature(book: _Book, job: Job, feature: Feature) -> None:
-    """Write down a feature with what stands of the same hole: its thread and its chamfer."""
-    base = base_of(job, feature)
-    if isinstance(base, Face):
-        _face(book, base)
-        return
-    assert isinstance(base, Hole)  # held by the model of the job
-    _hole(book, base)
-    _part_thickness(book, job, base)
-    _thread(book, next(_standing(job, base, Thread), None), base)
-    chamfer = feature if isinstance(feature, Chamfer) else next(_standing(job, base, Chamfer), None)
-    _chamfer(book, chamfer, base)
-    if isinstance(feature, Chamfer):
-        where = f"job.toml features.{feature.id}.diameter"
-        book.size("operation.cut_diameter", feature.diameter, where, feature.basis)
-    book.plain(
-        "feature.is_chamfer", isinstance(feature, Chamfer), f"job.toml features.{feature.id}.kind", "drawing"
+def _mate(book: Book, mate: Mate) -> None:
+    """Write down a mate. A size that stands in the job is an estimate until an operation has measured it."""
+    where = f"job.toml mates.{mate.id}"
+    book.plain("mate.what", mate.what, f"{where}.what", mate.basis)
+    book.plain("mate.kind", mate.is_, f"{where}.is", mate.basis)
+    book.yes_or_no("mate.is_shaft", mate.is_ == "shaft", f"{where}.is", mate.basis)
+    book.yes_or_no("mate.is_fitted", mate.fitted, f"{where}.fitted", mate.basis)
+    book.yes_or_no("mate.is_measured", bool(mate.sizes), f"{where}.measured", mate.basis)
+    book.yes_or_no("mate.has_fit", mate.min_clearance is not None, f"{where}.min_clearance", mate.basis)
+    book.numbers("mate.sizes", mate.sizes, f"{where}.measured", "estimate")
+    for name in ("nominal", "min_clearance", "max_clearance", "depth"):
+        book.size(f"mate.{name}", getattr(mate, name), f"{where}.{name}", mate.basis)
+
+
+def _setup(book: Book, job: Job, setup: Setup) -> None:
+    where, basis = f"job.toml setups.{setup.id}", setup.basis
+    book.yes_or_no("setup.in_jaws", setup.grip_depth is not None, f"{where}.grip_depth", basis)
+    for name in ("grip_depth", "grip_diameter", "stick_out", "bar_behind"):
+        book.size(f"setup.{name}", getattr(setup, name), f"{where}.{name}", basis)
+    for name in ("gripped_on", "trued_on", "clocked_on", "support", "turned_about"):
+        book.plain(f"setup.{name}", getattr(setup, name), f"{where}.{name}", basis)
+    book.plain("setup.gripping", setup.jaws, f"{where}.jaws", basis)
+    given = (
+        ("setup.sticks_out", setup.stick_out is not None, "stick_out"),
+        ("setup.supported", setup.support is not None, "support"),
+        ("setup.grips_inside", setup.jaws == "inside", "jaws"),
+        ("setup.is_trued", setup.trued_on is not None, "trued_on"),
+        ("setup.is_turned_over", setup.turned_about is not None, "turned_about"),
+        ("setup.has_bar_behind", setup.bar_behind is not None, "bar_behind"),
     )
+    for name, flag, key in given:
+        book.yes_or_no(name, flag, f"{where}.{key}", basis)
+    first = min(job.operations, key=lambda one: one.number).setup if job.operations else setup.id
+    book.yes_or_no("setup.is_first", first == setup.id, "job.toml operations", basis)
 
 
-def _standing(job: Job, hole: Hole, kind: type[Thread] | type[Chamfer]) -> Iterator[Thread | Chamfer]:
-    return (one for one in job.features if isinstance(one, kind) and one.of == hole.id)
-
-
-def _face(book: _Book, face: Face) -> None:
-    where = f"job.toml features.{face.id}"
-    book.size("feature.thickness", face.thickness, f"{where}.thickness", face.basis)
-    _tolerance(book, face, where)
-
-
-def _tolerance(book: _Book, feature: Face | Hole, where: str) -> None:
-    book.plain("feature.toleranced", feature.upper is not None, f"{where}.upper", feature.basis)
-    book.size("feature.upper", feature.upper, f"{where}.upper", feature.basis)
-    book.size("feature.lower", feature.lower, f"{where}.lower", feature.basis)
-
-
-def _part_thickness(book: _Book, job: Job, hole: Hole) -> None:
-    """The part under a hole's face is as thick as that face is made, or as the stock behind its side."""
-    faces = [one for one in job.features if isinstance(one, Face)]
-    own = next((one for one in faces if hole.from_ in (one.id, one.side)), None)
-    face = own or next((one for one in faces if {one.side, hole.from_} == {"top", "bottom"}), None)
-    book.plain("part.is_faced", own is not None, f"job.toml features.{hole.id}.from", hole.basis)
-    if face is not None:
-        where, size, basis = f"job.toml features.{face.id}.thickness", face.thickness, face.basis
-        book.size("part.thickness", size, where, basis)
-    else:
-        name = _ACROSS.get(hole.from_, "thickness")
-        size = getattr(job.stock, name)
-        book.size("part.thickness", size, f"job.toml stock.{name}", job.stock.basis)
-
-
-_ACROSS = {"left": "length", "right": "length", "front": "width", "back": "width"}
-"""Which size of the stock lies behind a side of it; behind top and bottom it is the thickness."""
-
-
-def _hole(book: _Book, hole: Hole) -> None:
-    where = f"job.toml features.{hole.id}"
-    book.size("feature.diameter", hole.diameter, f"{where}.diameter", hole.basis)
-    book.size("feature.depth", hole.depth, f"{where}.depth", hole.basis)
-    book.plain("feature.has_depth", hole.depth is not None, f"{where}.depth", hole.basis)
-    book.plain("feature.through", hole.through, f"{where}.through", hole.basis)
-    _tolerance(book, hole, where)
-    for flag, pattern in (("on_circle", "circle"), ("on_grid", "grid"), ("at_places", "at")):
-        book.plain(f"feature.{flag}", bool(getattr(hole, pattern)), f"{where}.{pattern}", hole.basis)
-    if hole.at:
-        places = tuple(Place(x.plain, y.plain) for x, y in hole.at)
-        text = " ".join(f"({x.text}, {y.text})" for x, y in hole.at)
-        book.plain("feature.places", places, f"{where}.at", hole.basis, text)
-    if hole.circle:
-        circle = hole.circle
-        book.plain("feature.circle_count", circle.count, f"{where}.circle.count", hole.basis)
-        book.size("feature.circle_diameter", circle.diameter, f"{where}.circle.diameter", hole.basis)
-        book.size("feature.circle_start", circle.start, f"{where}.circle.start", hole.basis)
-        book.size("feature.centre_x", circle.centre_x, f"{where}.circle.centre_x", hole.basis)
-        book.size("feature.centre_y", circle.centre_y, f"{where}.circle.centre_y", hole.basis)
-    if hole.grid:
-        grid = hole.grid
-        book.plain("feature.rows", grid.rows, f"{where}.grid.rows", hole.basis)
-        book.plain("feature.columns", grid.columns, f"{where}.grid.columns", hole.basis)
-        for name in ("pitch_x", "pitch_y", "origin_x", "origin_y"):
-            book.size(f"feature.{name}", getattr(grid, name), f"{where}.grid.{name}", hole.basis)
-        book.size("feature.grid_angle", grid.angle, f"{where}.grid.angle", hole.basis)
-
-
-def _thread(book: _Book, thread: Thread | Chamfer | None, hole: Hole) -> None:
-    assert thread is None or isinstance(thread, Thread)
-    where = f"job.toml features.{thread.id}" if thread else f"job.toml features.(thread-of-{hole.id})"
-    basis = thread.basis if thread else hole.basis
-    book.plain("feature.threaded", thread is not None, where, basis)
-    book.plain("feature.thread_through", bool(thread and thread.through), f"{where}.through", basis)
-    book.plain("feature.thread", thread.thread if thread else None, f"{where}.thread", basis)
-    book.plain("feature.thread_class", thread.class_ if thread else None, f"{where}.class", basis)
-    book.size("feature.thread_depth", thread.depth if thread else None, f"{where}.depth", basis)
-
-
-def _chamfer(book: _Book, chamfer: Thread | Chamfer | None, hole: Hole) -> None:
-    assert chamfer is None or isinstance(chamfer, Chamfer)
-    where = f"job.toml features.{chamfer.id}" if chamfer else f"job.toml features.(chamfer-of-{hole.id})"
-    basis = chamfer.basis if chamfer else hole.basis
-    book.plain("feature.by_leg", bool(chamfer and chamfer.leg), f"{where}.leg", basis)
-    book.size("feature.leg", chamfer.leg if chamfer else None, f"{where}.leg", basis)
-    book.size("feature.chamfer_diameter", chamfer.diameter if chamfer else None, f"{where}.diameter", basis)
-    angle = chamfer.included_angle if chamfer else None
-    book.size("feature.included_angle", angle, f"{where}.included_angle", basis)
-
-
-def _setup(book: _Book, setup: Setup) -> None:
-    where = f"job.toml setups.{setup.id}"
-    book.plain("setup.in_jaws", setup.grip_depth is not None, f"{where}.grip_depth", setup.basis)
-    book.size("setup.grip_depth", setup.grip_depth, f"{where}.grip_depth", setup.basis)
-    book.size("setup.stands_out", setup.stands_out, f"{where}.stands_out", setup.basis)
-
-
-def _machine(book: _Book, machine: Machine | None, id: str) -> None:
+def _machine(book: Book, machine: Machine | None, id: str) -> None:
     where = f"shop.toml machines.{id}"
     speeds = machine.speeds if machine else ()
     by_speed = sorted(speeds, key=lambda one: one.plain)
@@ -334,20 +125,45 @@ def _machine(book: _Book, machine: Machine | None, id: str) -> None:
     book.numbers("machine.spindle_speeds", speeds, f"{where}.speeds", "estimate")
     book.size("machine.highest_speed", highest, f"{where}{of_steps or '.highest_speed'}", "estimate")
     book.size("machine.lowest_speed", lowest, f"{where}{of_steps or '.lowest_speed'}", "estimate")
-    for name in ("rated_power", "base_speed"):
+    for name in ("rated_power", "base_speed", "backlash"):
         book.size(f"machine.{name}", getattr(machine, name, None), f"{where}.{name}", "estimate")
+    book.plain("machine.title", machine.title if machine else None, f"{where}.title", "estimate")
+    reads = machine.reads if machine else None
+    follows = machine and machine.constant_surface_speed
+    book.plain("machine.counts_on", reads, f"{where}.reads", "estimate")
+    given = (
+        ("machine.counts_radius", reads == "radius", "reads"),
+        ("machine.is_lathe", bool(machine and machine.kind == "lathe"), "kind"),
+        ("machine.follows_diameter", bool(follows), "constant_surface_speed"),
+        ("machine.has_backlash", bool(machine and machine.backlash), "backlash"),
+        ("machine.screwed_nose", bool(machine and machine.nose == "screwed"), "nose"),
+    )
+    for name, flag, key in given:
+        book.yes_or_no(name, flag, f"{where}.{key}", "estimate")
 
 
-def _workholding(book: _Book, holding: Workholding | None, id: str) -> None:
+def _workholding(book: Book, holding: Workholding | None, id: str) -> None:
     where = f"shop.toml workholdings.{id}"
     turns = bool(holding and holding.kind in ("chuck", "collet", "faceplate"))
     book.plain("workholding.turns", turns, f"{where}.kind", "estimate")
-    limit = holding.highest_speed if holding else None
-    if turns:
-        book.size("workholding.highest_speed", limit, f"{where}.highest_speed", "estimate")
+    book.plain("workholding.title", holding.title if holding else None, f"{where}.title", "estimate")
+    book.yes_or_no(
+        "workholding.independent", bool(holding and holding.independent), f"{where}.independent", "estimate"
+    )
+    if not turns or holding is None:
+        return
+    book.size("workholding.highest_speed", holding.highest_speed, f"{where}.highest_speed", "estimate")
+    by_key = holding.key_torque is not None
+    known = holding.static_force is not None or by_key
+    by_speed = holding.jaw_mass is not None and holding.jaw_radius is not None
+    book.yes_or_no("workholding.by_key", by_key, f"{where}.key_torque", "estimate")
+    book.yes_or_no("workholding.grip_known", known and by_speed, f"{where}.static_force", "estimate")
+    book.plain("workholding.jaws", holding.jaws, f"{where}.jaws", "estimate")
+    for name in ("static_force", "key_torque", "rated_force", "rated_torque", "jaw_mass", "jaw_radius"):
+        book.size(f"workholding.{name}", getattr(holding, name), f"{where}.{name}", "estimate")
 
 
-def _tools_of_the_hole(book: _Book, job: Job, shop: Shop, operation: Operation) -> None:
+def _tools_of_the_hole(book: Book, job: Job, shop: Shop, operation: Operation) -> None:
     """Write down the drill and the tap that the hole of an operation gets, each by its own operation."""
     feature = job.feature(operation.feature or "")
     hole = base_of(job, feature)
@@ -362,24 +178,32 @@ def _tools_of_the_hole(book: _Book, job: Job, shop: Shop, operation: Operation) 
     book.size("tap.point", getattr(tap, "tap_point", None), f"{where}.tap_point", "estimate")
 
 
-def _tool(book: _Book, tool: Tool | None, operation: Operation) -> None:
+def _tool(book: Book, tool: Tool | None, operation: Operation) -> None:
     id = operation.tool
     where = f"shop.toml tools.{id}" if id else f"job.toml operations.{operation.number}.tool"
-    for name in ("diameter", "point_angle", "tip_diameter", "reach", "highest_speed"):
+    for name in (
+        "diameter", "point_angle", "tip_diameter", "reach", "highest_speed",
+        "width", "nose_radius", "overhang", "bar_diameter", "smallest_bore",
+    ):  # fmt: skip
         book.size(f"tool.{name}", getattr(tool, name, None), f"{where}.{name}", "estimate")
-    for name in ("material", "teeth"):
+    for name in ("material", "teeth", "bar_material"):
         book.plain(f"tool.{name}", getattr(tool, name, None), f"{where}.{name}", "estimate")
     book.plain("tool.title", tool.title if tool else None, f"{where}.title", "estimate")
-    measurable = bool(tool and tool.kind in ("drill", "end-mill"))
+    rounded = tool is not None and tool.nose_radius is not None
+    book.yes_or_no("tool.has_nose_radius", rounded, f"{where}.nose_radius", "estimate")
+    barred = tool is not None and tool.bar_diameter is not None and tool.overhang is not None
+    book.yes_or_no("tool.has_bar", barred, f"{where}.bar_diameter", "estimate")
+    measurable = bool(tool and tool.kind in ("drill", "end-mill", "counterbore", "reamer"))
     book.plain("tool.measurable", measurable, f"{where}.kind", "estimate")
-    book.plain("tool.in_spindle", bool(tool and tool.kind != "hand-tap"), f"{where}.kind", "estimate")
+    in_spindle = bool(tool and tool.kind != "hand-tap" and tool.kind not in LATHE_TOOLS)
+    book.plain("tool.in_spindle", in_spindle, f"{where}.kind", "estimate")
     on_axis = bool(tool and tool.kind in ("countersink", "spot-drill"))
     book.plain("tool.on_axis", on_axis, f"{where}.kind", "estimate")
     jobber = bool(tool and tool.kind == "drill" and tool.length in ("jobber", "long"))
     book.plain("tool.jobber", jobber, f"{where}.length", "estimate")
 
 
-def _instruments(book: _Book, shop: Shop) -> None:
+def _instruments(book: Book, shop: Shop) -> None:
     uses: tuple[UseName, ...] = ("inside", "outside", "depth", "rim")
     for name in uses:
         rows = tuple(

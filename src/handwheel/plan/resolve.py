@@ -10,12 +10,14 @@ from typing import Any, Literal, NamedTuple
 
 from handwheel.calc import CATALOGUE
 from handwheel.errors import InputError
-from handwheel.models.job import Feature, Job, Operation
+from handwheel.models.features import AnyFeature
+from handwheel.models.job import Job, Operation
 from handwheel.models.recipe import Recipe, Step
 from handwheel.models.shop import Shop
 from handwheel.plan.binding import Library, Scope, bind, chosen, fields, find, holds
 from handwheel.plan.facts import Facts, facts
 from handwheel.plan.finding import Finding
+from handwheel.plan.names import FACTS
 from handwheel.values import Computed, Entered, Missing, Origin, Value, leaves
 
 __all__ = [
@@ -114,7 +116,7 @@ class ResolvedOperation:
 
     operation: Operation
     recipe: Recipe
-    feature: Feature | None
+    feature: AnyFeature | None
     scope: Scope
     steps: tuple[ResolvedStep, ...]
     problem: str = ""
@@ -212,8 +214,9 @@ def resolve(job: Job, shop: Shop, library: Library, folder: str = "") -> Plan:
 
 
 def with_pinned(plan: Plan, operation: ResolvedOperation, pinned: Facts) -> ResolvedOperation:
-    """Resolve an operation again with values in the place of computed ones, and all that follows."""
-    known = _facts(plan.job, plan.shop, operation.operation, plan.library)
+    """Resolve an operation again with values in the place of facts and results, and all that follows."""
+    known = dict(_facts(plan.job, plan.shop, operation.operation, plan.library))
+    known.update({name: value for name, value in pinned.items() if name in FACTS})
     scope = bind(operation.recipe, plan.library, known, pinned=pinned)
     lists = (step for step in operation.steps if step.owner != "operation")
     steps = (*lists, *_steps(operation.recipe, "operation", scope))

@@ -8,7 +8,7 @@ from typing import Any
 from handwheel.errors import InputError, nearest, one_line
 from handwheel.models.recipe import Example, Recipe
 from handwheel.plan.binding import bind
-from handwheel.plan.facts import FACTS
+from handwheel.plan.names import FACTS
 from handwheel.present.numbers import shown
 from handwheel.store.jobs import Library
 from handwheel.units import read

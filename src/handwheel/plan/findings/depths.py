@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from handwheel.models.job import Face
+from handwheel.models.features import Face
 from handwheel.plan.finding import Finding
 from handwheel.plan.findings.rules import at, number, rule, show, typed_at
 from handwheel.plan.resolve import Plan

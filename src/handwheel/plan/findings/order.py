@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from handwheel.models.job import Face, Hole, base_of
+from handwheel.models.features import Face, Hole
+from handwheel.models.job import base_of
 from handwheel.models.recipe import After
 from handwheel.plan.binding import holds
 from handwheel.plan.finding import Finding

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from handwheel.calc.designations import parse_thread
 from handwheel.errors import InputError
-from handwheel.models.job import Thread, base_of
+from handwheel.models.features import Thread
+from handwheel.models.job import base_of
 from handwheel.plan.binding import find, holds
 from handwheel.plan.finding import Finding
 from handwheel.plan.findings.rules import at, number, rule, show

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from handwheel.calc import CATALOGUE
 from handwheel.calc.walls import HoleRow
-from handwheel.models.job import Chamfer, Face, Hole
+from handwheel.models.features import Chamfer, Face, Hole
 from handwheel.plan.binding import find
 from handwheel.plan.finding import Finding
 from handwheel.plan.findings.rules import at, number, rule, show
