@@ -1,8 +1,8 @@
 """The command line: a stable contract of commands, exit codes and answers.
 
-Exit 0 done, 1 the check found stops, 2 input not usable (one line per fault on standard error, nothing on
-standard output), 3 our fault. Each command imports what it needs when it runs: neither the version nor a
-calculation nor a check loads the screens.
+Exit 0 done, 1 the check found stops or the look-up nothing, 2 input not usable (one line per fault on
+standard error, nothing on standard output), 3 our fault. Each command imports what it needs when it runs:
+neither the version nor a calculation nor a check loads the screens.
 """
 
 from __future__ import annotations
@@ -115,6 +115,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_working(commands)
     _add_looking(commands)
     _add_calc(commands)
+    _add_look_up(commands)
     _add_files_and_keys(commands)
     return parser
 
@@ -161,6 +162,15 @@ def _add_calc(commands: _Commands) -> None:
     calc.add_argument("--explain", action="store_true", help="formula, values put in, source")
     calc.add_argument("--stdin", action="store_true", help='JSON lines {"id": …, "inputs": {…}} answered')
     calc.set_defaults(command=_calc)
+
+
+def _add_look_up(commands: _Commands) -> None:
+    look = commands.add_parser(
+        "look", help="a thread, drill, zone, material, calculation or recipe; exit 1 where nothing is found"
+    )
+    look.add_argument("query", nargs="+", metavar="QUERY", help='M8, 6.8, 1/4-20, "47 H7", C45, chamfer …')
+    look.add_argument("--json", action="store_true")
+    look.set_defaults(command=_look)
 
 
 def _add_files_and_keys(commands: _Commands) -> None:
@@ -312,6 +322,26 @@ def _calc(options: argparse.Namespace) -> int:
         _print_json(call_json(origin.call, results))
     else:
         print("\n".join(call_lines(origin.call, results, options.explain)))
+    return DONE
+
+
+def _look(options: argparse.Namespace) -> int:
+    from handwheel.look import NothingFoundError, look
+    from handwheel.present.look_view import look_json, look_lines
+
+    query = " ".join(options.query)
+    try:
+        answers = look(query)
+    except NothingFoundError as nothing:
+        if options.json:
+            _print_json(look_json(query, ()))
+        _tell(str(nothing))
+        return STOPS
+    if options.json:
+        _print_json(look_json(query, answers))
+    else:
+        for line in look_lines(answers):
+            print(one_line(line))
     return DONE
 
 

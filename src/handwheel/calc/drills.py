@@ -12,7 +12,7 @@ from handwheel.calc.quantities import Diameter
 from handwheel.errors import InputError, one_line
 from handwheel.tables import table
 
-__all__ = ["Drill", "drill_size", "nearest_drill"]
+__all__ = ["Drill", "drill_size", "inch_size", "nearest_drill"]
 
 _SOURCE = "ISO 235:1980 (metric), ASME B94.11M-1993 (number, letter, fraction)"
 _LARGEST_FRACTION = 192
@@ -23,6 +23,7 @@ Series = Annotated[
     str, Quantity("", "series", choices=("metric", "metric-0.05", "number", "letter", "fraction", "all"))
 ]
 Rule = Annotated[str, Quantity("", "rule", choices=("nearest", "lower", "upper", "below", "above"))]
+Inches = Annotated[float, Quantity("in", "inches", kind="size", above=0)]
 Difference = Annotated[float, Quantity("mm", "difference", kind="size")]
 
 
@@ -67,6 +68,22 @@ def nearest_drill(*, diameter: Diameter, series: Series = "metric", rule: Rule =
             f"to {names[-1]} ({sizes[-1]:.4g} mm)"
         )
     return Drill(names[index], sizes[index], sizes[index] - diameter)
+
+
+@calculation(
+    title="A size in inches",
+    formula="inches = d / 25.4",
+    source="one inch is 25.4 mm: ISO 80000-3; international yard and pound agreement of 1959",
+    examples=(
+        Example({"diameter": 5.1054}, {"inches": 0.2010}, "ASME B94.11M, drill No. 7, from memory"),
+        Example({"diameter": 12.7}, {"inches": 0.5}, "arithmetic: half an inch"),
+    ),
+    second=lambda diameter: diameter / 127 * 5,
+    result="inches",
+)
+def inch_size(*, diameter: Diameter) -> Inches:
+    """Give a size [mm] in inches."""
+    return diameter / INCH
 
 
 @calculation(

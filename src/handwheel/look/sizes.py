@@ -56,8 +56,8 @@ def _answer(name: str, query: str) -> Answer | None:
         return None
     listed = CATALOGUE["nearest_drill"].run({"diameter": size, "series": chosen("all", "every series")})
     is_drill = abs(listed["difference"].number) <= SLACK
-    inches = Value(read(f"{size.number} mm", "in"), "in", size.origin)
-    values = {"diameter": size, "inches": inches, **beside, **_tapped(size), **_clears(size)}
+    inches = CATALOGUE["inch_size"].run({"diameter": size})
+    values = {"diameter": size, **inches, **beside, **_tapped(size), **_clears(size)}
     kind: Kind = "drill" if is_drill else "size"
     return Answer(kind, f"{name} drill" if is_drill else name, values, said=said)
 
