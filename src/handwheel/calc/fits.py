@@ -6,7 +6,7 @@ from handwheel.calc.catalogue import Example, Quantity, calculation
 from handwheel.calc.iso286 import Zone, deviations, parse_zone, split_zones
 from handwheel.errors import InputError
 
-__all__ = ["fit", "limits", "parse_zone", "split_zones"]
+__all__ = ["clearance_in_words", "fit", "limits", "parse_zone", "split_zones"]
 
 _MICROMETRES = 1000.0
 """Micrometres in a millimetre."""
@@ -18,20 +18,21 @@ MinSize = Annotated[float, Quantity("mm", "min_size", kind="size", bound="at lea
 
 
 class ZoneLimits(NamedTuple):
-    """Deviations and tolerance [µm] of a zone, and the largest and smallest size [mm]."""
+    """Deviations and tolerance [µm] of a zone, and the largest, smallest and middle size [mm]."""
 
     upper_deviation: Annotated[float, Quantity("µm", "upper")]
     lower_deviation: Annotated[float, Quantity("µm", "lower")]
     max_size: MaxSize
     min_size: MinSize
     tolerance: Annotated[float, Quantity("µm", "T")]
+    middle_size: Annotated[float, Quantity("mm", "middle", kind="size")]
 
 
 @calculation(
     title="Limits of a size with an ISO 286 zone",
     formula=(
         "table: ISO 286, deviations of the zone; max_size = size + upper / 1000; "
-        "min_size = size + lower / 1000; T = upper - lower"
+        "min_size = size + lower / 1000; T = upper - lower; middle = size + (upper + lower) / 2000"
     ),
     source="ISO 286-1:2010, tables 1 to 5, as tabulated, up to 500 mm; limits as ISO 286-2 prints them",
     examples=(
@@ -43,6 +44,7 @@ class ZoneLimits(NamedTuple):
                 "max_size": 25.021,
                 "min_size": 25,
                 "tolerance": 21,
+                "middle_size": 25.0105,
             },
             "ISO 286-2, H7 over 18 up to 30 mm",
         ),
@@ -70,15 +72,18 @@ def limits(*, size: NominalSize, zone: ZoneName) -> ZoneLimits:
 
 def _limits(size: float, zone: Zone) -> ZoneLimits:
     upper, lower = deviations(size, zone)
-    return ZoneLimits(upper, lower, size + upper / _MICROMETRES, size + lower / _MICROMETRES, upper - lower)
+    largest, smallest = size + upper / _MICROMETRES, size + lower / _MICROMETRES
+    return ZoneLimits(
+        upper, lower, largest, smallest, upper - lower, size + (upper + lower) / 2 / _MICROMETRES
+    )
 
 
 class Fit(NamedTuple):
-    """How a hole and a shaft go together: the kind, the clearances and deviations [µm], the sizes [mm]."""
+    """How a hole and a shaft go together: clearances and deviations [µm], the kind, the sizes [mm]."""
 
-    kind: Annotated[str, Quantity("", "kind")]
     max_clearance: Annotated[float, Quantity("µm", "c_max")]
     min_clearance: Annotated[float, Quantity("µm", "c_min")]
+    kind: Annotated[str, Quantity("", "kind")]
     words: Annotated[str, Quantity("", "words")]
     hole_max_size: Annotated[float, Quantity("mm", "hole_max", kind="size", bound="at most")]
     hole_min_size: Annotated[float, Quantity("mm", "hole_min", kind="size", bound="at least")]
@@ -152,9 +157,9 @@ def _fit(hole: ZoneLimits, shaft: ZoneLimits, loosest: float, tightest: float) -
     loosest, tightest = round(loosest, 6), round(tightest, 6)
     kind = "clearance" if tightest >= 0 else "interference" if loosest <= 0 else "transition"
     return Fit(
-        kind,
         loosest,
         tightest,
+        kind,
         f"{kind}: {_range_in_words(tightest, loosest)}",
         hole.max_size,
         hole.min_size,
@@ -174,10 +179,10 @@ def _range_in_words(tightest: float, loosest: float) -> str:
         near, far = sorted((abs(tightest), abs(loosest)))
         if near > 0:
             return f"{near:g} to {far:g} µm {word}"
-    return f"from {in_words(tightest)} to {in_words(loosest)}"
+    return f"from {clearance_in_words(tightest)} to {clearance_in_words(loosest)}"
 
 
-def in_words(clearance: float) -> str:
+def clearance_in_words(clearance: float) -> str:
     """Say a clearance [µm] as a fitter does: `12 µm loose`, `5 µm tight`, `size for size`."""
     rounded = round(clearance, 1)
     if rounded == 0:
