@@ -286,7 +286,8 @@ def milling_load(
     warnings = _said_of_chip(thickness)
     if cutting < 1:
         warnings += (
-            f"only {cutting:.2g} teeth cut at a time: while a tooth cuts, the torque is well above this mean",
+            f"a tooth is in the cut for {100 * cutting:.0f} % of the time only: while it cuts, the torque is "
+            "well above this mean",
         )
     return MillingLoad(
         net_power=power,

@@ -18,7 +18,11 @@ _BEST = (
     "theoretical, the best case: a real surface is rougher, in Ra commonly 1.5 to 2 times this and more at a "
     "low feed"
 )
-"""Common practice, no source: built-up edge, wear, chatter and spring all add to the geometry."""
+_LESS = (
+    "theoretical, the best case: a real surface comes out rougher, commonly 1.5 to 2 times; take less feed "
+    "to reach this Ra"
+)
+"""The factors: common practice, no source; built-up edge, wear, chatter and spring add to the geometry."""
 
 _GEOMETRY = (
     "geometry of arcs side by side (Schmaltz): Rt = f^2 / (8 r); Ra, the mean distance from the mean line, "
@@ -110,4 +114,4 @@ def feed_for_roughness(*, ra: RaWanted, nose_radius: NoseRadius) -> FinishFeed:
     """Give the largest feed [mm] at which a round nose [mm] can leave this Ra [µm]; take less to reach it."""
     feed = sqrt(18 * sqrt(3) * nose_radius * ra / 1000)
     _check_nose("feed_for_roughness", feed, nose_radius, "for this Ra the feed of")
-    return FinishFeed(feed, (_BEST.replace("times this", "times the one asked for"),))
+    return FinishFeed(feed, (_LESS,))

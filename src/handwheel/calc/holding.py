@@ -5,7 +5,7 @@ here is arithmetic with the forces that were given: how a worn or dry chuck real
 gripping-force gauge, and the speed marked on the chuck stands above every result.
 """
 
-from math import pi, sqrt
+from math import floor, pi, sqrt
 from typing import Annotated, NamedTuple
 
 from handwheel.calc.catalogue import CalculationError, Example, Quantity, calculation
@@ -225,9 +225,7 @@ def _said_of_grip(
     """Put into words what the speeds and forces of an outside grip mean; the free speed always with it."""
     loss = result.centrifugal_force
     at_rest = result.force_at_rest
-    said = [
-        f"the part is free at {free:.0f} 1/min, by this arithmetic; sooner where less grips than given here"
-    ]
+    said = [f"the part is free at {floor(free)} 1/min, by this arithmetic; sooner where the chuck grips less"]
     if speed >= free:
         said.append(f"at {speed:g} 1/min there is no grip left: the part comes out")
     elif needed is not None and result.grip < needed * (1 - 1e-9):
@@ -245,7 +243,7 @@ def _said_of_grip(
         )
     elif result.speed_with_reserve is not None and speed > result.speed_with_reserve * (1 + 1e-9):
         said.append(
-            f"above {result.speed_with_reserve:.0f} 1/min the reserve of {reserve:g} is used up; VDI 3106 "
+            f"above {floor(result.speed_with_reserve)} 1/min the reserve of {reserve:g} is used up; VDI 3106 "
             "asks for 1.5 or more"
         )
     return tuple(said)
