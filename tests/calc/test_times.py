@@ -3,7 +3,7 @@ from math import isclose
 from hypothesis import given
 from hypothesis import strategies as st
 
-from handwheel.calc.times import drilling_time, facing_time, tapping_time
+from handwheel.calc.times import drilling_time, facing_time, milling_time, tapping_time, turning_time
 
 diameters = st.floats(0.5, 300)
 feeds = st.floats(0.01, 1)
@@ -45,3 +45,22 @@ def test_tapping_takes_the_turns_in_and_the_turns_out(
     assert isclose(time, depth / pitch * (1 / n + 1 / back), rel_tol=1e-12)
     same = tapping_time(depth=depth, pitch=pitch, spindle_speed=n)
     assert isclose(same, 2 * depth / pitch / n, rel_tol=1e-12)
+
+
+@given(st.floats(1, 1000), feeds, turns, st.integers(1, 20))
+def test_turning_takes_its_feed_rate_along_the_length_once_a_pass(
+    length: float, feed: float, n: float, passes: int
+) -> None:
+    time = turning_time(length=length, feed=feed, spindle_speed=n, passes=passes)
+    assert isclose(time * feed * n / passes, length, rel_tol=1e-12)
+    assert isclose(turning_time(length=length, feed=feed, spindle_speed=n) * passes, time, rel_tol=1e-12)
+
+
+@given(st.floats(1, 1000), diameters, st.floats(5, 3000), st.integers(1, 20))
+def test_a_cutter_travels_its_own_diameter_beyond_the_length(
+    length: float, diameter: float, rate: float, passes: int
+) -> None:
+    time = milling_time(length=length, diameter=diameter, feed_rate=rate, passes=passes)
+    assert isclose(time * rate / passes - length, diameter, rel_tol=1e-6)
+    wider = milling_time(length=length, diameter=2 * diameter, feed_rate=rate, passes=passes)
+    assert wider > time
