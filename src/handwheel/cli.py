@@ -149,6 +149,14 @@ def _add_looking(commands: _Commands) -> None:
         one.add_argument("--json", action="store_true")
         one.set_defaults(command=command)
 
+    sheet = commands.add_parser("sheet", help="the plan and what was done, on paper: HTML, Markdown, text")
+    sheet.add_argument("job")
+    sheet.add_argument(
+        "--format", choices=("html", "md", "txt"), help="else the ending of FILE says, else md"
+    )
+    sheet.add_argument("-o", dest="output", metavar="FILE", help="written there; an older sheet is replaced")
+    sheet.set_defaults(command=_sheet)
+
     log = commands.add_parser("log", help="what was done, entry by entry")
     log.add_argument("job")
     log.set_defaults(command=_log)
@@ -286,6 +294,30 @@ def _log(options: argparse.Namespace) -> int:
     _tell_all(loaded.said)
     for line in log_lines(loaded.record.events):
         print(line)
+    return DONE
+
+
+def _sheet(options: argparse.Namespace) -> int:
+    from datetime import datetime
+    from pathlib import Path
+
+    from handwheel.report.write import format_for, sheet_text, write_sheet
+    from handwheel.run.state import fold
+    from handwheel.store.folders import find_job
+    from handwheel.store.jobs import load_job, place_of
+    from handwheel.store.record import load
+
+    path = Path(options.output) if options.output is not None else None
+    form = format_for(path, options.format)
+    opened = load_job(find_job(options.job))
+    loaded = load(opened.folder, clock=lambda: datetime.now().astimezone(), move=False)
+    _tell_all((*opened.said, *loaded.said))
+    state = fold(loaded.record.events)
+    text = sheet_text(opened.plan, state, lambda one: place_of(one, opened.texts), form)
+    if path is None:
+        sys.stdout.write(text)
+    else:
+        write_sheet(path, text)
     return DONE
 
 

@@ -14,7 +14,7 @@ from handwheel.run.changes import Change, changed_since
 from handwheel.run.live import open_stops
 from handwheel.run.state import State
 
-__all__ = ["finding_views", "route_view"]
+__all__ = ["finding_views", "route_view", "waiver_of"]
 
 
 def route_view(plan: Plan, state: State) -> RouteView:
@@ -59,7 +59,7 @@ def _standing(
     return "next" if operation.number == live else "to come"
 
 
-def _waiver(finding: Finding, state: State) -> int | None:
+def waiver_of(finding: Finding, state: State) -> int | None:
     """Give the entry that waived a finding; one that touches every operation may be waived at any."""
     for (code, number, where), waiver in state.waived.items():
         same = (code, where, waiver.numbers) == (finding.code, finding.place, finding.numbers)
@@ -73,7 +73,7 @@ def finding_views(plan: Plan, state: State, place_of: Callable[[Finding], str]) 
     system = plan.job.job.units
     views = []
     for one in plan.findings:
-        index = _waiver(one, state)
+        index = waiver_of(one, state)
         reason = state.events[index].reason if index is not None else ""
         cleared = one.confirm is not None and state.confirmed.get(one.confirm[0]) == one.confirm[1]
         at = f"op {one.operation} · " if one.operation else ""
