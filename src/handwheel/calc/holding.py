@@ -165,11 +165,11 @@ def chuck_grip(
     moment = jaws * jaw_mass * jaw_radius / 1000
     pull = moment * (pi * spindle_speed / 30) ** 2
     if gripping == "inside":
-        said = (
+        inside = (
             "gripped from inside the jaws press harder the faster it turns: the part has to bear it, and the "
             "speed marked on the chuck stands",
         )
-        return ChuckGrip(at_rest + pull, pull, None, None, None, at_rest, warnings + said)
+        return ChuckGrip(at_rest + pull, pull, None, None, None, at_rest, warnings + inside)
 
     def speed_that_leaves(needed: float | None, force: float) -> float | None:
         if needed is None or force <= needed:
