@@ -72,6 +72,13 @@ COMMANDS = (
     Command(
         "leave", "leave", "when everything is on the disk: to the list of jobs, or out", ("q",), menu="9"
     ),
+    Command(
+        "look",
+        "look up",
+        "what tables and calculations say to one typed line, and back to this item",
+        ("l", "f3"),
+        menu=".",
+    ),
     Command("words", "own words", "types words instead of choosing a number", ("f2",)),
 )
 
@@ -89,7 +96,7 @@ def _by_key() -> dict[str, Command]:
 
 BY_KEY = _by_key()
 
-_NAMES = {"pageup": "Page up", "pagedown": "Page down", "f1": "F1", "f2": "F2"}
+_NAMES = {"pageup": "Page up", "pagedown": "Page down", "f1": "F1", "f2": "F2", "f3": "F3"}
 
 
 def _name(key: str) -> str:
@@ -113,5 +120,6 @@ def key_lines() -> tuple[str, ...]:
 NOTES = (
     "The first key is that of the numeric keypad, while the field is empty.",
     "Inside an entry + - / . , are signs of the number, and * takes back the last one.",
-    "In a list or a menu the number picks; 0 goes back; + and - scroll.",
+    "In a list or a menu the number picks; 0 goes back; + and - scroll; . opens the look-up.",
+    "In the look-up every sign is typed into the line; the arrows or + choose, Enter says why, * takes back.",
 )

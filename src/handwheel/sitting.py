@@ -19,6 +19,7 @@ from handwheel.models.shop import GUARD
 from handwheel.plan.resolve import Limit
 from handwheel.present.explain import explain
 from handwheel.present.lists_view import Explanation, FindingView, RouteView
+from handwheel.present.numbers import System
 from handwheel.present.run_view import live_text, refusal_text, run_view
 from handwheel.present.tables import finding_views, route_view
 from handwheel.present.view import RunView
@@ -100,6 +101,11 @@ class Sitting:
     def title(self) -> str:
         """The title of the job, as its file has it."""
         return self.plan.job.job.title
+
+    @property
+    def system(self) -> System:
+        """The unit system of the job."""
+        return self.plan.job.job.units
 
     @property
     def guard(self) -> float:

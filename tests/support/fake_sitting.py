@@ -63,6 +63,7 @@ class FakeSitting:
     """Shows `views` one after the other; each answer that is not refused leads to the next."""
 
     title = "Carrier"
+    system = "mm"
     read_only = ""
 
     def __init__(self, *views: RunView, guard: float = 0.0, notices: tuple[str, ...] = ()) -> None:

@@ -59,7 +59,7 @@ def test_every_command_can_be_reached_from_the_numeric_keypad() -> None:
     for command in COMMANDS:
         reachable = command.pad in keypad or command.menu in keypad or keypad & set(command.keys)
         assert reachable or command.id in full_keyboard_only, command.id
-    assert [command.menu for command in MENU] == list("123456789")
+    assert [command.menu for command in MENU] == list("123456789.")
 
 
 def test_a_key_that_stands_for_two_commands_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -12,11 +12,13 @@ from handwheel.errors import HandwheelError, InputError, one_line
 from handwheel.look.answer import Answer
 from handwheel.look.lines import line_answers
 from handwheel.look.materials import material_answers
+from handwheel.look.screws import screw_answers
 from handwheel.look.sizes import size_answers
 from handwheel.look.threads import thread_answers
 from handwheel.look.words import recipe_names, word_answers
 from handwheel.look.zones import zone_answers
 from handwheel.tables import table
+from handwheel.values import Missing
 
 __all__ = ["LONGEST", "NothingFoundError", "look", "warm"]
 
@@ -32,7 +34,7 @@ class NothingFoundError(HandwheelError):
 
 Reader = Callable[[str], Iterable[Answer]]
 
-_READERS: tuple[Reader, ...] = (size_answers, thread_answers, zone_answers, material_answers)
+_READERS: tuple[Reader, ...] = (screw_answers, size_answers, thread_answers, zone_answers, material_answers)
 
 
 def look(query: str) -> tuple[Answer, ...]:
@@ -49,7 +51,7 @@ def look(query: str) -> tuple[Answer, ...]:
             found.extend(reader(line))
         except InputError as fault:
             refused.append(str(fault))
-    found += _called(line, bool(found))
+    found += _called(line, bool(found or refused))
     if found:
         return tuple(found)
     raise NothingFoundError(refused[0] if refused else f'nothing is called "{line}"{_near(line)}')
@@ -66,13 +68,16 @@ def _line(query: str) -> str:
     return " ".join(line.split())
 
 
-def _called(line: str, anything: bool) -> list[Answer]:
-    """Give what is called by its words: the calculation that the line begins with, then all that fit."""
+def _called(line: str, understood: bool) -> list[Answer]:
+    """Give what is called by its words: the calculation that the line begins with, or all that fit.
+
+    A line with a number in it that is `understood` already means that, and no words.
+    """
     own = line_answers(line)
-    if own and " " in line and any(one.values for one in own):
+    if understood and any(sign.isdecimal() for sign in line):
         return own
-    if anything and not own and line[:1].isdecimal():
-        return []
+    if own and any(not isinstance(value.origin, Missing) for one in own for value in one.values.values()):
+        return own
     titles = {one.title for one in own}
     return [*own, *(one for one in word_answers(line) if one.title not in titles)]
 

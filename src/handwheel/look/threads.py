@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from handwheel.calc.designations import ThreadSize, known_threads, parse_thread
 from handwheel.look.answer import Answer, Part, chosen, gather, typed
+from handwheel.look.screws import clearance_parts, head_parts
 from handwheel.values import Value
 
-__all__ = ["clearance_parts", "thread_answers"]
+__all__ = ["thread_answers"]
 
 _MADE_LIKE_ONE = re.compile(
     r"""(?ix) (?:m|tr|g|bspp|npt)\s*\.?\d.* | .*\d.*\b(?:npt|un[cfs]?|bspp) | [\#\d][\d./ ]*\s*-\s*\d+ """
@@ -24,9 +25,8 @@ _FAMILIES = {
     "Tr": "trapezoidal thread",
 }
 
+_MINOR = ("internal_minor_min", "internal_minor_max")
 _LIMITS = (
-    "internal_minor_min",
-    "internal_minor_max",
     "major_diameter",
     "pitch_diameter",
     "minor_diameter",
@@ -101,11 +101,6 @@ def _parts(thread: Value) -> Iterator[Part]:
     forming = {**given, "kind": chosen("forming", "the other kind of tap")}
     yield Part("tap_drill", forming, {"drill": "tap_drill_forming"})
     yield from clearance_parts(given)
+    yield Part("thread_dimensions", given, {name: name for name in _MINOR})
+    yield from head_parts(given)
     yield Part("thread_dimensions", given, {name: name for name in _LIMITS})
-
-
-def clearance_parts(given: Mapping[str, Value]) -> Iterator[Part]:
-    """Ask for the clearance hole of each series."""
-    for series in ("fine", "medium", "coarse"):
-        asked = {**given, "series": chosen(series, "each series of the standard")}
-        yield Part("clearance_hole", asked, {"diameter": f"clearance_{series}"})

@@ -23,6 +23,29 @@ _MOST = 12
 _SHORTEST = 3
 _NO_FIT = 3
 
+_SMALL = frozenset(
+    [
+        "a",
+        "and",
+        "at",
+        "by",
+        "for",
+        "from",
+        "iso",
+        "din",
+        "en",
+        "in",
+        "of",
+        "on",
+        "or",
+        "per",
+        "the",
+        "to",
+        "with",
+    ]
+)
+"""Words that half of all titles have."""
+
 _ALSO: Mapping[str, str] = {
     # What the trade says, and the word that ids and titles have for it.
     "rpm": "spindle",
@@ -86,7 +109,7 @@ def _apart(query: str) -> tuple[list[str], list[str]]:
     """Part a line into its words, and what begins with a digit or names an input."""
     parts = query.split()
     at = next((k for k, part in enumerate(parts) if re.search(r"\d|=|\[", part)), len(parts))
-    words = re.findall(r"[^\W_]+", " ".join(parts[:at]).casefold())
+    words = [word for word in re.findall(r"[^\W_]+", " ".join(parts[:at]).casefold()) if word not in _SMALL]
     return words, parts[at:]
 
 

@@ -20,12 +20,16 @@ _MOST_NAMED = 3
 """Values that a pointer names beside its title."""
 
 
+_SPELLED = {"hss": "HSS"}
+
+
 @dataclass(frozen=True, slots=True)
 class LookRow:
     """One row of what was found.
 
     `title` heads an answer, `pointer` is an answer that `query` leads to, `value` is a value with its source
-    in words, `wanted` an input that is still to be typed, `note` and `cells` are text alone.
+    in words, `cells` a line of the table that the value above it is, `wanted` an input that is still to be
+    typed, and `note` text alone.
     """
 
     kind: Literal["title", "pointer", "value", "wanted", "note", "cells"]
@@ -64,28 +68,33 @@ def _rows(answer: Answer, system: System) -> Iterator[LookRow]:
     if answer.kind == "calculation":
         yield from _from(answer, system)
     for name, value in answer.values.items():
-        words = name.replace("_", " ")
+        words = _words(name)
         if isinstance(value.origin, Missing):
             yield LookRow("wanted", words, "?", value.origin.ask)
             continue
         yield LookRow("value", words, shown(value, system), source_of(value), value)
-        yield from (LookRow("cells", line) for line in _cells(value, system))
+        yield from (LookRow("cells", line, value=value) for line in _cells(value, system))
     yield from (LookRow("note", line) for line in answer.said)
 
 
 def _named(answer: Answer, system: System) -> str:
     """Say in one line what a pointer leads to: the inputs that are wanted, or its first values."""
     if answer.kind == "calculation":
-        return "wants " + (", ".join(name.replace("_", " ") for name in answer.values) or "nothing")
+        return "wants " + (", ".join(map(_words, answer.values)) or "nothing")
     first = list(answer.values.items())[:_MOST_NAMED]
-    return ", ".join(f"{name.replace('_', ' ')} {shown(value, system)}" for name, value in first)
+    return ", ".join(f"{_words(name)} {shown(value, system)}" for name, value in first)
+
+
+def _words(name: str) -> str:
+    """Write the name of a value as the trade does."""
+    return " ".join(_SPELLED.get(word, word) for word in name.replace("kc1_1", "kc1.1").split("_"))
 
 
 def _from(answer: Answer, system: System) -> Iterator[LookRow]:
     """Say what a calculation was given."""
     origin = next((value.origin for value in answer.values.values()), None)
     if isinstance(origin, Computed):
-        given = (f"{name.replace('_', ' ')} {shown(one, system)}" for name, one in origin.call.inputs.items())
+        given = (f"{_words(name)} {shown(one, system)}" for name, one in origin.call.inputs.items())
         yield LookRow("note", f"of {', '.join(given)}")
 
 

@@ -97,9 +97,16 @@ class Desk:
             self.pages[-1].leave()
 
     def press(self, press: Press) -> None:
-        """Give a key to the page on top."""
+        """Give a key to the page on top; the key of the look-up opens it on any page."""
         if self.pages:
-            self._do(partial(self.pages[-1].press, press))
+            page = self.pages[-1]
+            self._do(self.look_up if page.looks_up(press.key) else partial(page.press, press))
+
+    def look_up(self) -> None:
+        """Open the look-up on the page on top, which stays as it is below it."""
+        from handwheel.ui.lookup import LookPage  # not needed for the first paint
+
+        self.open(LookPage(self, self.pages[-1].system))
 
     def paste(self, text: str) -> None:
         """Give pasted text to the page on top."""

@@ -19,7 +19,7 @@ from handwheel.ui.digits import large
 from handwheel.ui.looks import Look, Signs
 from handwheel.ui.rows import Role, Row, Span, beside, column, fit, packed, plain, row, spread, wrap
 
-__all__ = ["SMALLEST", "Around", "operation_rows", "table_rows", "title_bar", "too_small"]
+__all__ = ["SMALLEST", "Around", "operation_rows", "rule", "table_rows", "title_bar", "too_small"]
 
 SMALLEST = (40, 10)
 _LEAST = 4  # rows of the body on a small terminal: what is live, two lines of its text, its number
@@ -72,8 +72,8 @@ def operation_rows(view: RunView, around: Around, look: Look, width: int, height
     left = height - len(head) - len(foot)
     strip = _strip(view, look.signs, width, left if roomy else left - _LEAST - len(view.choices))
     body = _Body(view, around, look, width).rows(max(left - len(strip), 0))
-    rule = foot[:1] if roomy else []
-    return _filled([*head, *body, *rule, *strip, *foot[len(rule) :]], height, look)
+    line = foot[:1] if roomy else []
+    return _filled([*head, *body, *line, *strip, *foot[len(line) :]], height, look)
 
 
 def _filled(rows: Sequence[Row], height: int, look: Look) -> list[Row]:
@@ -120,7 +120,7 @@ def _head(view: RunView, around: Around, look: Look, width: int, roomy: bool) ->
         if roomy
         else [fit(row(f" {view.place}  {view.progress}", "must"), width, look.signs.more)]
     )
-    return [*rows, _rule(look, width)] if roomy else rows
+    return [*rows, rule(look, width)] if roomy else rows
 
 
 def _place(view: RunView, width: int) -> list[Row]:
@@ -130,13 +130,14 @@ def _place(view: RunView, width: int) -> list[Row]:
     return [*(row(f" {one}", "must") for one in wrap(view.place, width - 2)), spread((), progress, width)]
 
 
-def _rule(look: Look, width: int) -> Row:
+def rule(look: Look, width: int) -> Row:
+    """A line across."""
     return row(look.signs.rule * width, "quiet")
 
 
 def _foot(view: RunView, around: Around, look: Look, width: int, roomy: bool) -> list[Row]:
     signs = look.signs
-    rows = [_rule(look, width)] if roomy else []
+    rows = [rule(look, width)] if roomy else []
     rows += _entry(view, around, signs, width)
     messages = [*around.notices, around.message] if around.message else list(around.notices)
     for message in messages:

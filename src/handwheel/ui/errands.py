@@ -64,7 +64,8 @@ def _menu(desk: Desk, sender: Sender) -> Page:
         desk.close(menu)
         sender.do(MENU[number - 1])
 
-    menu = ChoicePage(desk, "Menu", [f"{one.label}\n{one.help}" for one in MENU], pick)
+    choices = [f"{one.label}\n{one.help}" for one in MENU]
+    menu = ChoicePage(desk, "Menu", choices, pick, last=MENU[-1].menu)
     return menu
 
 

@@ -26,12 +26,12 @@ _STATES: dict[str, Role] = {
 _SEVERITIES: dict[str, Role] = {"stop": "stop", "doubt": "careful", "note": "quiet"}
 
 
-def choice_rows(choices: Iterable[str], width: int) -> list[Row]:
-    """Numbered choices, and the way back."""
+def choice_rows(choices: Iterable[str], keys: Iterable[str], width: int) -> list[Row]:
+    """Choices, each behind the number or the key that picks it."""
     rows: list[Row] = []
-    for number, choice in enumerate(choices, start=1):
+    for key, choice in zip(keys, choices, strict=True):
         head, *lines = choice.split("\n")
-        rows += column((Span(f" {number:>3} ", "must"), Span(" ")), head, "text", width)
+        rows += column((Span(f" {key:>3} ", "must"), Span(" ")), head, "text", width)
         for line in lines:
             rows += column((Span("      "),), line, "quiet", width)
     return rows

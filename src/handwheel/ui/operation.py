@@ -28,6 +28,7 @@ from handwheel.ui.pages import Page
 from handwheel.ui.rows import Row
 
 if TYPE_CHECKING:
+    from handwheel.present.numbers import System
     from handwheel.sitting import Sitting
 
 __all__ = ["Opener", "OperationPage", "first_view", "open_sitting"]
@@ -35,7 +36,11 @@ __all__ = ["Opener", "OperationPage", "first_view", "open_sitting"]
 Opener = Callable[[Path, Callable[[], None]], "Sitting"]
 AnswerKind = Literal["enter", "typed", "hold", "undo", "waive", "remark"]
 
-_HINT = tuple(f"{one.pad or 'Enter'} {one.label}" for one in COMMANDS if one.pad or one.id == "enter")
+_HINT = tuple(
+    f"{'Enter' if one.id == 'enter' else one.pad or one.keys[0]} {one.label}"
+    for one in COMMANDS
+    if one.pad or one.id in ("enter", "look")
+)
 _NOT_THERE = "this was not taken: the plan is being read; once more, please"
 _WAITS = "waits until the last entry is on the disk"
 _UNSEEN = "the keys pressed meanwhile were not taken: what is live now is not what you saw then"
@@ -270,6 +275,17 @@ class OperationPage(Page):
 
     # --- keys ----------------------------------------------------------------------------------------
 
+    @property
+    def system(self) -> System:
+        """That of the job, as soon as it is read."""
+        return "mm" if self._sitting is None else self._sitting.system
+
+    def looks_up(self, key: str) -> bool:
+        """A point begins a number here, and inside an entry a letter belongs to it."""
+        if self._leaving or self._closed or key == "." or (self._entry.text and len(key) == 1):
+            return False
+        return super().looks_up(key)
+
     def press(self, press: Press) -> None:
         """Take a key, or let it wait."""
         if self._leaving or self._closed:
@@ -331,6 +347,8 @@ class OperationPage(Page):
                 self._look(+1)
             case "leave":
                 self.leave()
+            case "look":
+                self.desk.look_up()
             case "undo" | "hold":
                 self._answer(command.id)
             case "words" if self._live.takes != "choice":

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
 
+from handwheel.commands import BY_KEY
 from handwheel.ui.desk import Desk
 from handwheel.ui.drawn import title_bar, too_small
 from handwheel.ui.keys import Press
 from handwheel.ui.lists import choice_rows
 from handwheel.ui.looks import Look
 from handwheel.ui.rows import Row, Span, column, packed, row
+
+if TYPE_CHECKING:
+    from handwheel.present.numbers import System
 
 __all__ = ["ChoicePage", "Page", "TextPage", "WordsPage"]
 
@@ -29,6 +34,16 @@ class Page(ABC):
 
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
+
+    @property
+    def system(self) -> System:
+        """The unit system that is worked in here."""
+        return "mm"
+
+    def looks_up(self, key: str) -> bool:
+        """Tell whether a key opens the look-up here; on the keypad the point does, where none is typed."""
+        command = BY_KEY.get(key.lower())
+        return key == "." or (command is not None and command.id == "look")
 
     def opened(self) -> None:
         """Called when the page was put on top and painted for the first time."""
@@ -58,7 +73,7 @@ class Page(ABC):
 class TextPage(Page):
     """Text to read, as long as it is; `draw` gives its rows for a width."""
 
-    hint = ("+ on", "- back", "0 or Enter returns")
+    hint: tuple[str, ...] = ("+ on", "- back", "0 or Enter returns", ". look up")
 
     def __init__(self, desk: Desk, title: str, draw: Callable[[int], Sequence[Row]]) -> None:
         super().__init__(desk)
@@ -97,6 +112,7 @@ class TextPage(Page):
 class ChoicePage(Page):
     """A numbered list: a digit picks, with more than nine choices digits and Enter; 0 goes back.
 
+    `last` is a key that picks the last choice in the place of its number.
     A page that `comes_by_itself` wants Enter as well: the digit may have been meant for what it covered.
     """
 
@@ -112,6 +128,7 @@ class ChoicePage(Page):
         back: str = "back",
         given_up: Callable[[], None] | None = None,
         comes_by_itself: bool = False,
+        last: str = "",
     ) -> None:
         super().__init__(desk)
         self._title = title
@@ -122,6 +139,7 @@ class ChoicePage(Page):
         self._back = back
         self._given_up = given_up
         self._comes_by_itself = comes_by_itself
+        self._last = last
         self._typed = ""
         self._message = ""
         self._first = 0
@@ -136,7 +154,8 @@ class ChoicePage(Page):
         for line in self._said:
             head += column((Span(" "),), look.text(line), "text", width)
         head += [()] if self._said else []
-        listed = choice_rows(map(_lines_of(look), self._choices), width)
+        keys = [str(number) for number in range(1, self._numbered + 1)] + ([self._last] if self._last else [])
+        listed = choice_rows(map(_lines_of(look), self._choices), keys, width)
         foot = self._foot(width)
         room = max(height - len(head) - len(foot), 1)
         self._first = max(min(self._first, len(listed) - room), 0)
@@ -146,6 +165,7 @@ class ChoicePage(Page):
     def _foot(self, width: int) -> list[Row]:
         keys = ["number, then Enter, picks" if self._wants_enter else "a number picks", f"0 {self._back}"]
         keys += ["F2 own words"] if self._own_words else []
+        keys += [] if self._last else [". look up"]
         rows = (
             [(Span(" > ", "mark"), Span(f" {self._typed}{self.desk.look.signs.cursor} ", "entry"))]
             if self._wants_enter
@@ -155,12 +175,23 @@ class ChoicePage(Page):
         return [*message, *rows, *packed(keys, width)]
 
     @property
+    def _numbered(self) -> int:
+        """How many choices are picked by their number."""
+        return len(self._choices) - bool(self._last)
+
+    @property
     def _wants_enter(self) -> bool:
-        return self._comes_by_itself or len(self._choices) > 9
+        return self._comes_by_itself or self._numbered > 9
+
+    def looks_up(self, key: str) -> bool:
+        """The point may be the key of the last choice."""
+        return key != self._last and super().looks_up(key)
 
     def press(self, press: Press) -> None:
         """Pick, collect digits, scroll or go back."""
         key, self._message = press.key, ""
+        if self._last and key == self._last:
+            return self._pick(len(self._choices))
         if key.isdecimal() and len(self._typed) >= _DIGITS:
             self._message = f"a number has at most {_DIGITS} digits here; * takes back the last one"
         elif key.isdecimal() and (self._typed or key != "0"):
@@ -192,7 +223,7 @@ class ChoicePage(Page):
 
     def _picked(self) -> None:
         number, self._typed = int(self._typed), ""
-        if 1 <= number <= len(self._choices):
+        if 1 <= number <= self._numbered:
             return self._pick(number)
         self._message = f"there is no number {number}"
         self.desk.paint()
@@ -229,6 +260,10 @@ class WordsPage(Page):
         rows += column((Span(" "),), self._message, "must", width) if self._message else []
         room = height - len(foot)
         return [*rows[:room], *[()] * (room - len(rows)), *foot]
+
+    def looks_up(self, key: str) -> bool:
+        """Signs are words here."""
+        return len(key) > 1 and super().looks_up(key)
 
     def press(self, press: Press) -> None:
         """Add a sign, take one back, take the words or go back."""
