@@ -83,6 +83,12 @@ def test_nothing_left_is_said_and_not_a_size() -> None:
     assert one_point.min_size == pytest.approx(one_point.max_size)
 
 
+def test_a_gauge_of_unknown_uncertainty_is_told() -> None:
+    bare = size_for_mate(mate_is="shaft", mate_size=20, min_clearance=5, max_clearance=13)
+    assert (bare.lower_acceptance, bare.upper_acceptance, bare.ratio) == (bare.min_size, bare.max_size, None)
+    assert bare.warnings[0].startswith("the gauge's uncertainty counts as 0")
+
+
 def test_a_mate_is_given_once_and_its_clearances_in_order() -> None:
     for wrong in ({}, {"mate_size": 20.0, "mate_sizes": (20.0, 20.01)}):
         with pytest.raises(CalculationError, match=r"mate_size.*mate_sizes, a list; one of them"):

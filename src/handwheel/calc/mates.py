@@ -105,6 +105,9 @@ def size_for_mate(
         )
         return SizeForMate(None, None, None, None, None, None, ruling, (*warnings, said))
     high = max(low, high)
+    if gauge_uncertainty == 0:
+        said = "the gauge's uncertainty counts as 0: it was not given, so the limits of a reading are bare"
+        return SizeForMate((low + high) / 2, low, high, low, high, None, ruling, (*warnings, said))
     proof = acceptance(lower_limit=low, upper_limit=high, uncertainty=gauge_uncertainty)
     return SizeForMate(
         (low + high) / 2,
