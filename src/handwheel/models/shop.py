@@ -94,6 +94,7 @@ class Machine(Shape):
 class Tool(Shape):
     """A cutting tool as it lies in the drawer; sizes measured on it, not read off the box.
 
+    `pilot_diameter` is that of the pin of a counterbore, `bevel` how long the lead of a reamer is.
     `overhang` is how far it stands out of its holder, `bar_diameter` how thick the bar of a boring tool is,
     `smallest_bore` the smallest bore that it goes into, `width` that of a blade, `nose_radius` that of the
     corner that cuts.
@@ -113,6 +114,8 @@ class Tool(Shape):
     teeth: int | None = Field(default=None, ge=1, le=40)
     point_angle: ConeAngle | None = None
     tip_diameter: AnyLength | None = None
+    pilot_diameter: Length | None = None
+    bevel: AnyLength | None = None
     length: Literal["stub", "jobber", "long"] | None = None
     reach: Length | None = None
     thread: Text | None = None

@@ -182,7 +182,7 @@ def _tool(book: Book, tool: Tool | None, operation: Operation) -> None:
     id = operation.tool
     where = f"shop.toml tools.{id}" if id else f"job.toml operations.{operation.number}.tool"
     for name in (
-        "diameter", "point_angle", "tip_diameter", "reach", "highest_speed",
+        "diameter", "point_angle", "tip_diameter", "reach", "highest_speed", "pilot_diameter", "bevel",
         "width", "nose_radius", "overhang", "bar_diameter", "smallest_bore",
     ):  # fmt: skip
         book.size(f"tool.{name}", getattr(tool, name, None), f"{where}.{name}", "estimate")
@@ -197,6 +197,7 @@ def _tool(book: Book, tool: Tool | None, operation: Operation) -> None:
     book.plain("tool.measurable", measurable, f"{where}.kind", "estimate")
     in_spindle = bool(tool and tool.kind != "hand-tap" and tool.kind not in LATHE_TOOLS)
     book.plain("tool.in_spindle", in_spindle, f"{where}.kind", "estimate")
+    book.yes_or_no("tool.has_pilot", bool(tool and tool.kind == "counterbore"), f"{where}.kind", "estimate")
     on_axis = bool(tool and tool.kind in ("countersink", "spot-drill"))
     book.plain("tool.on_axis", on_axis, f"{where}.kind", "estimate")
     jobber = bool(tool and tool.kind == "drill" and tool.length in ("jobber", "long"))

@@ -45,7 +45,7 @@ def write_feature(book: Book, job: Job, shop: Shop, operation: Operation, featur
     where = f"job.toml features.{base.id}"
     match base:
         case Face():
-            _face(book, base, where)
+            _face(book, job, base, where)
         case Outside() | Spigot():
             _outside(book, base, where)
         case Bore():
@@ -54,6 +54,7 @@ def write_feature(book: Book, job: Job, shop: Shop, operation: Operation, featur
             _hole(book, base)
             _part_under(book, job, base, base.from_)
             _of_a_hole(book, job, base, feature)
+            _left_in_hole(book, job, operation, base)
         case Flat():
             _flat(book, job, base, where)
         case Slot():
@@ -67,16 +68,30 @@ def write_feature(book: Book, job: Job, shop: Shop, operation: Operation, featur
         book.size("feature.leg", feature.leg, f"job.toml features.{feature.id}.leg", feature.basis)
     tight = getattr(base, "mate", None) is not None or getattr(feature, "zone", None) is not None
     book.plain("feature.is_tight", tight, f"{where}.zone", base.basis)
+    book.plain("feature.is_slot", isinstance(base, Slot), f"{where}.kind", base.basis)
     book.plain("feature.is_inside", isinstance(base, (Bore, Hole)), f"{where}.kind", base.basis)
 
 
 # --- faces and turned features -------------------------------------------------------------------------
 
 
-def _face(book: Book, face: Face, where: str) -> None:
+def _face(book: Book, job: Job, face: Face, where: str) -> None:
     book.plain("feature.only_cleaned", face.thickness is None, f"{where}.thickness", face.basis)
     book.size("feature.thickness", face.thickness, f"{where}.thickness", face.basis)
     _tolerance(book, face, where)
+    behind = _behind(job, face.side)
+    around = {"plate": _AROUND.get(behind, _AROUND["thickness"]), "hexagon": ("width", "width")}
+    length, width = around.get(job.stock.form, ("diameter", "diameter"))
+    for name, size in (("start_thickness", behind), ("face_length", length), ("face_width", width)):
+        book.size(f"feature.{name}", getattr(job.stock, size), f"job.toml stock.{size}", job.stock.basis)
+
+
+_AROUND = {
+    "thickness": ("length", "width"),
+    "length": ("width", "thickness"),
+    "width": ("length", "thickness"),
+}
+"""The two sizes of a plate that a face has, by the size that lies behind it."""
 
 
 def _outside(book: Book, feature: Outside | Spigot, where: str) -> None:
@@ -195,6 +210,8 @@ def _flat(book: Book, job: Job, flat: Flat, where: str) -> None:
 def _slot(book: Book, job: Job, slot: Slot, where: str) -> None:
     for name in ("width", "length", "depth", "angle"):
         book.size(f"feature.{name}", getattr(slot, name), f"{where}.{name}", slot.basis)
+    turned = slot.angle is not None and slot.angle.plain != 0
+    book.plain("feature.has_angle", turned, f"{where}.angle", slot.basis)
     book.plain("feature.through", slot.through, f"{where}.through", slot.basis)
     book.plain("feature.has_depth", slot.depth is not None, f"{where}.depth", slot.basis)
     book.size("feature.middle_x", slot.at[0], f"{where}.at", slot.basis)
@@ -218,6 +235,16 @@ def _of_a_hole(book: Book, job: Job, hole: Hole, feature: AnyFeature) -> None:
     book.plain("feature.is_chamfer", isinstance(feature, Chamfer), where, "drawing")
     if isinstance(feature, (Counterbore, Countersink)):
         _sink(book, feature)
+
+
+def _left_in_hole(book: Book, job: Job, operation: Operation, hole: Hole) -> None:
+    """Write down what an earlier operation on the same hole left on for this one, per side."""
+    earlier = [one for one in job.operations_by_base.get(hole.id, ()) if one.number < operation.number]
+    own = [one for one in earlier if one.feature == hole.id]
+    left = next((one for one in reversed(own) if one.leave is not None), None)
+    last = left or (own[-1] if own else operation)
+    where = f"job.toml operations.{last.number}.leave"
+    book.size("operation.left_before", left.leave if left else None, where, last.basis)
 
 
 def _own(job: Job, hole: Hole, feature: AnyFeature, kind: type[_Kind]) -> _Kind | None:
@@ -245,11 +272,18 @@ def _sink(book: Book, feature: Counterbore | Countersink) -> None:
 def _part_under(book: Book, job: Job, feature: Hole | Flat | Slot, from_: str) -> None:
     """Write down how thick the part is under the face that a feature is made from.
 
-    That is what its face is made to, or the stock behind its side. Under the shoulder of a spigot, and under
-    a flat, it follows from the length of the part: then that, and what stands above, is written down.
+    That is what its face is made to, or the stock behind its side; under a flat on a round the size across.
+    Under the shoulder of a spigot, and under a flat below a face, it follows from the length of the part:
+    then that, and what stands above, is written down.
     """
     where = f"job.toml features.{feature.id}.from"
     ground = {one.id: one for one in job.features}.get(from_)
+    if isinstance(ground, Flat) and ground.across is not None:
+        book.plain("part.is_below_shoulder", False, where, feature.basis)
+        book.plain("part.is_faced", True, where, feature.basis)
+        at = f"job.toml features.{ground.id}.across"
+        book.size("part.thickness", ground.across, at, ground.basis)
+        return
     sunk = ground if isinstance(ground, Flat) else None
     if sunk is not None:
         ground = {one.id: one for one in job.features}.get(sunk.from_)
@@ -263,18 +297,24 @@ def _part_under(book: Book, job: Job, feature: Hole | Flat | Slot, from_: str) -
     if shoulder is not None:
         at = f"job.toml features.{shoulder.id}.length"
         book.size("part.shoulder", shoulder.length, at, shoulder.basis)
-    _length_of_the_part(book, job, faces)
+    _length_of_the_part(book, job, faces, getattr(shoulder or sunk, "from_", from_))
     if not chained:
         _thickness_behind(book, job, faces, own, from_)
 
 
-def _length_of_the_part(book: Book, job: Job, faces: list[Face]) -> None:
-    """The finished length stands with the face that has a thickness; the stock's where none has."""
-    face = next((one for one in faces if one.thickness is not None), None)
+def _length_of_the_part(book: Book, job: Job, faces: list[Face], from_: str) -> None:
+    """The finished length stands with the face that has a thickness; the stock's where none has.
+
+    On a plate that is the face in question or the one opposite, on a round any: its length is one.
+    """
+    near = [one for one in faces if from_ in (one.id, one.side) or {one.side, from_} == {"top", "bottom"}]
+    other = faces if job.stock.form != "plate" else []
+    face = next((one for one in (*near, *other) if one.thickness is not None), None)
     if face is not None:
         book.size("part.length", face.thickness, f"job.toml features.{face.id}.thickness", face.basis)
     else:
-        book.size("part.length", job.stock.length, "job.toml stock.length", job.stock.basis)
+        name = _behind(job, from_)
+        book.size("part.length", getattr(job.stock, name), f"job.toml stock.{name}", job.stock.basis)
 
 
 def _thickness_behind(book: Book, job: Job, faces: list[Face], own: Face | None, from_: str) -> None:
@@ -283,8 +323,13 @@ def _thickness_behind(book: Book, job: Job, faces: list[Face], own: Face | None,
     if face is not None:
         book.size("part.thickness", face.thickness, f"job.toml features.{face.id}.thickness", face.basis)
         return
-    name = _ACROSS.get(from_, "thickness" if job.stock.thickness is not None else "length")
+    name = _behind(job, from_)
     book.size("part.thickness", getattr(job.stock, name), f"job.toml stock.{name}", job.stock.basis)
+
+
+def _behind(job: Job, side: str) -> str:
+    """Give the size of the stock that lies behind a side."""
+    return _ACROSS.get(side, "thickness" if job.stock.thickness is not None else "length")
 
 
 _ACROSS = {"left": "length", "right": "length", "front": "width", "back": "width"}
