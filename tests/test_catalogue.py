@@ -208,9 +208,9 @@ def test_random_json_is_computed_or_refused_in_one_line(
 
 MATHS: dict[str, Any] = {
     name: getattr(math, name)
-    for name in ("pi", "sin", "cos", "tan", "asin", "sqrt", "radians", "degrees", "ceil", "hypot")
+    for name in ("pi", "sin", "cos", "tan", "asin", "sqrt", "radians", "degrees", "ceil", "hypot", "atan2")
 }
-MATHS |= {"abs": abs, "min": min, "max": max, "range": range}
+MATHS |= {"abs": abs, "min": min, "max": max, "range": range, "sum": sum}
 
 
 def symbols_of(calculation: Calculation, plains: dict[str, Plain]) -> dict[str, Any]:

@@ -5,7 +5,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from handwheel.calc.geometry import bolt_circle, floor_between, hole_grid, wall_between
+from handwheel.calc.geometry import (
+    Point,
+    bolt_circle,
+    flat_depth,
+    floor_between,
+    hole_grid,
+    turn_over_positions,
+    wall_between,
+)
 from handwheel.errors import InputError
 
 places = st.floats(-500, 500)
@@ -92,3 +100,45 @@ def test_no_floor_is_said() -> None:
         "nothing is left between the two",
     )
     assert floor_between(thickness=10, depth_a=3, depth_b=4).floor == 3
+
+
+points = st.lists(st.builds(Point, places, places), min_size=1, max_size=6).map(tuple)
+
+
+@given(points, st.sampled_from(["x", "y"]), places)
+def test_turning_over_twice_is_no_change(holes: tuple[Point, ...], about: str, shift: float) -> None:
+    there = turn_over_positions(positions=holes, about=about, shift=shift).positions
+    back = turn_over_positions(positions=there, about=about, shift=shift).positions
+    for one, other in zip(back, holes, strict=True):
+        assert one == pytest.approx(other, abs=1e-9)
+
+
+@given(points, places, places)
+def test_turning_over_about_both_axes_is_half_a_turn(
+    holes: tuple[Point, ...], across: float, along: float
+) -> None:
+    once = turn_over_positions(positions=holes, about="x", shift=across).positions
+    both = turn_over_positions(positions=once, about="y", shift=along).positions
+    for one, other in zip(both, holes, strict=True):
+        assert one == pytest.approx((along - other.x, across - other.y), abs=1e-9)
+
+
+def test_a_ring_of_holes_turned_over_runs_the_other_way_round() -> None:
+    ring = bolt_circle(count=5, circle_diameter=40).positions
+    turned = turn_over_positions(positions=tuple(Point(one.x, one.y) for one in ring), about="x").positions
+    back = bolt_circle(count=5, circle_diameter=40, direction="cw").positions
+    for one, other in zip(turned, back, strict=True):
+        assert one == pytest.approx((other.x, other.y), abs=1e-9)
+
+
+@given(st.floats(1, 200), st.floats(0.01, 1))
+def test_the_ends_of_a_flat_lie_on_the_round(diameter: float, share: float) -> None:
+    across = share * diameter
+    flat = flat_depth(diameter=diameter, across=across)
+    assert flat.depth + across == pytest.approx(diameter)
+    assert hypot(across - diameter / 2, flat.width / 2) == pytest.approx(diameter / 2, abs=1e-6)
+
+
+def test_a_flat_outside_the_round_is_refused() -> None:
+    with pytest.raises(InputError, match="more than the round"):
+        flat_depth(diameter=10, across=10.5)

@@ -18,6 +18,7 @@ from handwheel.calc.catalogue import (
 __all__ = ["CATALOGUE", "Calculation", "CalculationError", "Declared", "Example", "Quantity", "calculation"]
 
 _SUBJECTS = (
+    "chains",
     "cutting",
     "drills",
     "fasteners",
@@ -33,6 +34,7 @@ _SUBJECTS = (
     "materials",
     "mates",
     "measuring",
+    "next_cut",
     "passes",
     "retaining_rings",
     "speeds",

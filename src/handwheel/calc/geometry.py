@@ -1,4 +1,4 @@
-"""Positions of holes, and the material left between them."""
+"""Positions of holes, the material left between them, and the flat on a round."""
 
 from math import atan2, cos, degrees, hypot, pi, radians, sin
 from typing import Annotated, NamedTuple
@@ -7,7 +7,16 @@ from handwheel.calc.catalogue import Example, Quantity, calculation
 from handwheel.calc.quantities import Angle, Diameter, Length
 from handwheel.errors import InputError
 
-__all__ = ["Point", "Position", "bolt_circle", "floor_between", "hole_grid", "wall_between"]
+__all__ = [
+    "Point",
+    "Position",
+    "bolt_circle",
+    "flat_depth",
+    "floor_between",
+    "hole_grid",
+    "turn_over_positions",
+    "wall_between",
+]
 
 _MOST_HOLES = 2000
 """More positions than this are a slip of the finger."""
@@ -242,3 +251,97 @@ def floor_between(
     """Give the floor [mm] under a depth with its drill point, less a depth from the other face."""
     floor = thickness - depth_a - point_a - depth_b
     return FloorLeft(floor, () if floor > 0 else ("nothing is left between the two",))
+
+
+class TurnedOver(NamedTuple):
+    """The positions as they lie after turning the part over, in the same order."""
+
+    positions: Annotated[tuple[Point, ...], Quantity("", "turned")]
+
+
+@calculation(
+    title="Positions after turning the part over",
+    formula=(
+        "turned = [(x, shift - y) if about == 'x' else (shift - x, y) for x, y in positions]"
+    ),
+    source="geometry: turning over about an axis is a mirror image seen from the spindle",
+    examples=(
+        Example(
+            {"positions": (Point(30, 10), Point(-20, 5)), "about": "y"},
+            {"positions": (Point(-30, 10), Point(20, 5))},
+            "by drawing: left and right change places",
+        ),
+        Example(
+            {"positions": (Point(30, 10),), "about": "x", "shift": 60},
+            {"positions": (Point(30, 50),)},
+            "by drawing: a plate 60 mm wide with its zero on the front edge, before and after",
+        ),
+    ),
+    second=lambda positions, about, shift=0: TurnedOver(
+        tuple(_reflected(complex(*point), about, shift) for point in positions)
+    ),
+)  # fmt: skip
+def turn_over_positions(
+    *,
+    positions: Annotated[tuple[Point, ...], Quantity("", "positions")],
+    about: Annotated[str, Quantity("", "about", choices=("x", "y"))],
+    shift: Annotated[float, Quantity("mm", "shift", kind="position", at_least=-1e5, at_most=1e5)] = 0,
+) -> TurnedOver:
+    """Give where positions [mm] lie after the part was turned over about an axis along X or along Y.
+
+    About X the front and back change places, about Y left and right. With the zero in the middle
+    before and after, there is no shift; with the zero on an edge that stays on the same side of the
+    machine, the shift is the width of the part across the axis [mm].
+    """
+    if about == "x":
+        return TurnedOver(tuple(Point(x, shift - y) for x, y in positions))
+    return TurnedOver(tuple(Point(shift - x, y) for x, y in positions))
+
+
+def _reflected(point: complex, about: str, shift: float) -> Point:
+    """Reflect about the line half the shift away: conjugate about X, and turned by half a turn about Y."""
+    middle = complex(0, shift / 2) if about == "x" else complex(shift / 2, 0)
+    flipped = (point - middle).conjugate() * (1 if about == "x" else -1) + middle
+    return Point(flipped.real, flipped.imag)
+
+
+class Flat(NamedTuple):
+    """How deep to mill from the top of the round, and how wide the flat comes out [mm]."""
+
+    depth: Annotated[float, Quantity("mm", "t", kind="size")]
+    width: Annotated[float, Quantity("mm", "w", kind="size")]
+
+
+def _flat_by_chord(diameter: float, across: float) -> Flat:
+    """Take the angle at the centre that the flat spans, and from it sagitta and chord."""
+    angle = 2 * atan2((across * (diameter - across)) ** 0.5, across - diameter / 2)
+    return Flat(diameter / 2 * (1 - cos(angle / 2)), diameter * abs(sin(angle / 2)))
+
+
+@calculation(
+    title="Depth of a flat on a round, from the size across it",
+    formula="t = d - s; w = 2 * sqrt(s * (d - s))",
+    source="geometry: Euclid, Elements III.35, chords that cut each other",
+    examples=(
+        Example(
+            {"diameter": 10, "across": 8}, {"depth": 2.0, "width": 8.0}, "by hand: 2 times the root of 16"
+        ),
+    ),
+    second=_flat_by_chord,
+)
+def flat_depth(
+    *,
+    diameter: Diameter,
+    across: Annotated[float, Quantity("mm", "s", kind="size", above=0, usual=(0.1, 500))],
+) -> Flat:
+    """Give the depth [mm] of a flat below the top of a round of a diameter [mm].
+
+    `across` [mm] is measured from the flat to the opposite side of the round.
+    """
+    if across > diameter:
+        raise InputError(
+            f"flat_depth: {across:g} mm across is more than the round of {diameter:g} mm; expected the "
+            "distance from the flat to the opposite side"
+        )
+    depth = diameter - across
+    return Flat(depth, 2 * (across * depth) ** 0.5)

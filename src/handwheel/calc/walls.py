@@ -150,3 +150,62 @@ def _reach(size: float, origin: str, near: str, far: str) -> tuple[float, float]
     if near in origin:
         return 0.0, size
     return (-size, 0.0) if far in origin else (-size / 2, size / 2)
+
+
+EdgeDiameter = Annotated[float, Quantity("mm", "De", above=0, usual=(5, 1000))]
+CircleDiameter = Annotated[float, Quantity("mm", "Dc", above=0, usual=(2, 1000))]
+HoleDiameter = Annotated[float, Quantity("mm", "dh", at_least=0, usual=(0.5, 100))]
+RoundEdge = Annotated[str, Quantity("", "edge", choices=("outside", "inside"))]
+
+
+class RoundEdgeWall(NamedTuple):
+    """The material between a circle of holes and a round edge [mm]; negative where the holes break out.
+
+    `share` is that wall over the diameter of the holes; None for points, which have none.
+    """
+
+    wall: Annotated[float, Quantity("mm", "w", kind="depth", bound="at most")]
+    share: Annotated[float, Quantity("", "share")] | None
+    warnings: tuple[str, ...] = ()
+
+
+def _by_radii(
+    edge_diameter: float, circle_diameter: float, hole_diameter: float, edge: str = "outside"
+) -> RoundEdgeWall:
+    """Measure along one radius, from the side of the hole to the edge."""
+    radius = edge_diameter / 2
+    centre, half = circle_diameter / 2, hole_diameter / 2
+    wall = radius - (centre + half) if edge == "outside" else (centre - half) - radius
+    return RoundEdgeWall(wall, wall / (2 * half) if half else None)
+
+
+@calculation(
+    title="Wall between a circle of holes and a round edge",
+    formula="w = ((De - Dc) if edge == 'outside' else (Dc - De)) / 2 - dh / 2; share = w / dh",
+    source="geometry",
+    examples=(
+        Example(
+            {"edge_diameter": 115, "circle_diameter": 95, "hole_diameter": 9},
+            {"wall": 5.5, "share": 0.6111},
+            "by hand: 57.5 - 47.5 - 4.5",
+        ),
+        Example(
+            {"edge_diameter": 47, "circle_diameter": 70, "hole_diameter": 6.6, "edge": "inside"},
+            {"wall": 8.2},
+            "by hand: 35 - 3.3 - 23.5",
+        ),
+    ),
+    second=_by_radii,
+)
+def edge_wall(
+    *,
+    edge_diameter: EdgeDiameter,
+    circle_diameter: CircleDiameter,
+    hole_diameter: HoleDiameter,
+    edge: RoundEdge = "outside",
+) -> RoundEdgeWall:
+    """Give the wall [mm] from holes on a circle to the outside edge of a round part, or to its bore."""
+    room = edge_diameter - circle_diameter if edge == "outside" else circle_diameter - edge_diameter
+    wall = (room - hole_diameter) / 2
+    warnings = () if wall > 0 else (f"the holes break through the {edge} edge",)
+    return RoundEdgeWall(wall, wall / hole_diameter if hole_diameter else None, warnings)

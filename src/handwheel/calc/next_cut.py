@@ -1,0 +1,545 @@
+"""How far to go on the next cut, from what the dial said and what the gauge read after the cuts before.
+
+A tool gives way under the cut, the work does, and the dial has a zero of its own. What a cut leaves
+short of its dial, the offset dial - got, is therefore a constant zero error and a share of the metal
+that the cut removed. Equal cuts have equal offsets, whatever the share: so the last cut copies the one
+before it. Cuts of two depths tell zero error and share apart; one cut alone does not.
+
+Inside this module sizes count along the way that the tool goes into the metal: up for a bore, down for
+a shaft. There the far limit is the one that scraps the part, and "more" is always deeper.
+"""
+
+from collections.abc import Callable, Sequence
+from math import sqrt
+from typing import Annotated, NamedTuple
+
+from handwheel.calc.catalogue import CalculationError, Example, Quantity, calculation
+from handwheel.calc.measuring import Removing
+
+__all__ = ["NextCut", "Reading", "next_cut"]
+
+_SHARE, _SHARE_SPREAD, _MOST_SHARE = 0.2, 0.125, 0.5
+"""Spring as a share of the metal removed, before anything is known: its middle, its standard deviation
+and its most. Common practice, no source: slender bars and work spring by a twentieth to a half."""
+
+_BEND = 0.01
+"""Part of a difference in depth by which the offset may leave its straight line."""
+
+_MUCH, _MUCH_THOUGH_KNOWN = 2.0, 5.0
+"""A cut of so many times the last one, or that part of it, is no copy; the second where cuts of two depths
+have told the share."""
+
+_NEARLY_HALF = 0.45
+"""The lighter of two equal cuts has at least this share of the metal: so much may be moved from one to
+the other, to bring the last cut between the two before it."""
+
+_FIT_FOR_ONE = 2.35
+"""Standard deviations of the size that have to fit into the proven zone, either way, for one cut."""
+
+_SURE = 3.2
+"""Standard deviations between the expected size and the limit that scraps the part."""
+
+_SPLIT_HELPS = 2.0
+"""Spring that is this many times less certain than the noise: a reading between helps, else it does not."""
+
+_USUAL_ZONE = 0.025
+"""Tolerance [mm] supposed where no limit is given: IT7 of 30 to 50 mm, ISO 286-1."""
+
+_MOST_OFFSET = 5.0
+"""A dial further than this [mm] from the size it made does not stand on sizes."""
+
+_WRONG_WAY = 0.05
+"""A part that has gone so far [mm] away from its aim was not cut towards it."""
+
+
+class Reading(NamedTuple):
+    """One cut: the size that the dial stood at, and the size that was measured after it."""
+
+    dial: Annotated[float, Quantity("mm", "d_i", kind="size", usual=(0, 500))]
+    got: Annotated[float, Quantity("mm", "g_i", kind="size", usual=(0, 500))]
+
+
+class NextCut(NamedTuple):
+    """The next cut: advance from where the tool stands, on diameter and per side; where the dial then is.
+
+    `expected` is the size it should leave, `uncertainty` its half-width (k = 2). `cuts` is 0 where
+    nothing is to be taken off, 1 for the last cut, 2 for the first of two equal ones. `share` is the
+    spring as a share of the metal removed; None as long as one cut alone has been read.
+    """
+
+    advance: Annotated[float, Quantity("mm", "adv", kind="size")]
+    advance_per_side: Annotated[float, Quantity("mm", "adv_side", kind="size")]
+    expected: Annotated[float, Quantity("mm", "exp", kind="size")]
+    uncertainty: Annotated[float, Quantity("mm", "U", kind="deviation", bound="at least")]
+    advice: Annotated[str, Quantity("", "advice")]
+    target: Annotated[float, Quantity("mm", "to", kind="size")]
+    cuts: Annotated[int, Quantity("", "cuts")]
+    share: Annotated[float, Quantity("", "share")] | None
+    warnings: tuple[str, ...] = ()
+
+
+class _Cut(NamedTuple):
+    """What a cut removed, and what it came out short of its dial."""
+
+    removed: float
+    short: float
+
+
+class _Noise(NamedTuple):
+    """Standard deviations: of a cut that is made again alike, and of an offset that is read."""
+
+    cut: float
+    offset: float
+
+
+class _Prior(NamedTuple):
+    """What is known of the share before the cuts are fitted."""
+
+    share: float
+    spread: float
+    most: float
+
+
+class _Fit(NamedTuple):
+    """Zero error and share of spring with their variances."""
+
+    zero: float
+    share: float
+    var_zero: float
+    cov: float
+    var_share: float
+
+
+class _Zone(NamedTuple):
+    """Current size, aim and limits along the way of the tool, and what the gauge takes off the limits."""
+
+    now: float
+    aim: float
+    near: float
+    far: float
+    gauge: float
+
+    @property
+    def left(self) -> float:
+        """What is still to come off."""
+        return self.aim - self.now
+
+    @property
+    def half(self) -> float:
+        """From the aim to the nearer end of what a reading proves; negative where it proves nothing."""
+        return min(self.aim - self.near, self.far - self.aim) - self.gauge
+
+
+class _Step(NamedTuple):
+    """A dial along the way of the tool, what is expected of it, and how many cuts it is the first of."""
+
+    dial: float
+    size: float
+    uncertainty: float
+    cuts: int
+    why: str
+    share: float | None
+
+
+_Fitter = Callable[[Sequence[_Cut], Sequence[float], _Prior], _Fit]
+
+
+def _fit_at_once(cuts: Sequence[_Cut], variances: Sequence[float], prior: _Prior) -> _Fit:
+    """Fit short = zero + share * removed by weighted least squares, by the normal equations."""
+    origin = cuts[-1].short
+    n = x = y = xx = xy = 0.0
+    for (removed, short), variance in zip(cuts, variances, strict=True):
+        n += 1 / variance
+        x += removed / variance
+        y += (short - origin) / variance
+        xx += removed * removed / variance
+        xy += removed * (short - origin) / variance
+    xx += prior.spread**-2
+    xy += prior.share * prior.spread**-2
+    det = n * xx - x * x
+    zero, share = (xx * y - x * xy) / det, (n * xy - x * y) / det
+    return _Fit(zero + origin, share, xx / det, -x / det, n / det)
+
+
+def _fit_in_turn(cuts: Sequence[_Cut], variances: Sequence[float], prior: _Prior) -> _Fit:
+    """Start from the first cut and correct zero and share by each one after it: the second route."""
+    first, square = cuts[0], prior.spread**2
+    zero, share = first.short - prior.share * first.removed, prior.share
+    vz, cov, vs = variances[0] + first.removed**2 * square, -first.removed * square, square
+    for (removed, short), variance in list(zip(cuts, variances, strict=True))[1:]:
+        gz, gs = vz + removed * cov, cov + removed * vs
+        spread = gz + removed * gs + variance
+        miss = short - zero - share * removed
+        zero, share = zero + gz / spread * miss, share + gs / spread * miss
+        vz, cov, vs = vz - gz * gz / spread, cov - gz * gs / spread, vs - gs * gs / spread
+    return _Fit(zero, share, vz, cov, vs)
+
+
+class _Spring:
+    """What the cuts say of the offset of the next one, looked at from the depth that it has."""
+
+    def __init__(self, cuts: Sequence[_Cut], prior: _Prior, noise: _Noise, fitter: _Fitter, at: float):
+        self.noise, self.at, self.prior = noise, at, prior
+        # a cut of another depth says less, since no spring is quite straight
+        variances = [noise.offset**2 + (_BEND * (cut.removed - at)) ** 2 for cut in cuts]
+        self.fit = fitter(cuts, variances, prior)
+        self.share = min(max(self.fit.share, 0.0), prior.most)
+        self.zero = self.zero_with(self.share)
+
+    def zero_with(self, share: float) -> float:
+        """Give the zero error that goes with a share: more of one is less of the other."""
+        return self.fit.zero + self.fit.cov / self.fit.var_share * (share - self.fit.share)
+
+    @property
+    def spread(self) -> float:
+        """Standard deviation of the size that a cut of this depth leaves."""
+        fit = self.fit
+        variance = fit.var_zero + 2 * self.at * fit.cov + self.at**2 * fit.var_share
+        return sqrt(max(variance, 0.0) + self.noise.cut**2) / (1 + self.share)
+
+    @property
+    def scatter(self) -> float:
+        """The part of that which would stay if the share were known."""
+        fit = self.fit
+        variance = fit.var_zero - fit.cov**2 / fit.var_share
+        return sqrt(max(variance, 0.0) + self.noise.cut**2) / (1 + self.share)
+
+    def dial_for(self, removed: float, now: float) -> float:
+        """Give the dial that removes so much."""
+        return now + removed + self.zero + self.share * removed
+
+    def removed_at(self, dial: float, now: float) -> float:
+        """Give what a dial removes; nothing where the tool does not reach the metal."""
+        return max((dial - now - self.zero) / (1 + self.share), 0.0)
+
+    def furthest(self, now: float, far: float) -> float:
+        """Give the dial beyond which the part could come out past its far limit.
+
+        The share is taken at the ends of what it may be, or all spreads together: the one that
+        allows more, for both are on the safe side.
+        """
+        ends = 3 * sqrt(self.fit.var_share)
+        shares = (max(0.0, self.share - ends), self.share, min(self.prior.most, self.share + ends))
+        room = far - now
+        scatter = _SURE * self.scatter * (1 + self.share)
+        worst = min(now + self.zero_with(one) + (1 + one) * room - scatter for one in shares)
+        together = now + self.zero + (1 + self.share) * (room - _SURE * self.spread)
+        return max(worst, together)
+
+
+def _second(**inputs: object) -> NextCut:
+    return _answer(_fit_in_turn, **inputs)  # type: ignore[arg-type]  # the inputs of next_cut, by name
+
+
+@calculation(
+    title="How far to advance for the next cut (on diameter, and per side)",
+    formula=(
+        "table: offset = dial - got = zero error + share * metal removed, fitted to the readings; "
+        "dial = aim + offset expected of the next cut; two equal cuts where one would be no copy"
+    ),
+    source=(
+        "common practice, no source: the last cut copies the one before it. The line is fitted by weighted "
+        "least squares (JCGM 100:2008, H.3, from memory); uncertainty is k = 2"
+    ),
+    examples=(
+        Example(
+            {"aim": 46.92, "current": 46.46, "dial": 46.5, "start": 46, "readings": (Reading(46.5, 46.46),)},
+            {"advance": 0.46, "advance_per_side": 0.23, "target": 46.96, "expected": 46.92, "cuts": 1},
+            "by hand: 0.46 mm more, as the cut before; it comes out 0.04 mm short again",
+        ),
+        Example(
+            {"aim": 20, "current": 21, "dial": 20.9, "start": 23, "mode": "diameter",
+             "readings": (Reading(21.9, 22), Reading(20.9, 21))},
+            {"advance": 1, "advance_per_side": 0.5, "target": 19.9, "expected": 20, "cuts": 1},
+            "by hand: three cuts of 1 mm, each 0.1 mm large",
+        ),
+    ),
+    second=_second,
+)  # fmt: skip
+def next_cut(
+    *,
+    aim: Annotated[float, Quantity("mm", "a", kind="size", usual=(0, 500))],
+    current: Annotated[float, Quantity("mm", "s", kind="size", usual=(0, 500))],
+    dial: Annotated[float, Quantity("mm", "d", kind="size", usual=(0, 500))],
+    start: Annotated[float, Quantity("mm", "s0", kind="size", usual=(0, 500))],
+    readings: Annotated[
+        tuple[Reading, ...], Quantity("", "readings", example='[{"dial": 46.5, "got": 46.46}]')
+    ],
+    lower_limit: Annotated[float, Quantity("mm", "lo", kind="size")] | None = None,
+    upper_limit: Annotated[float, Quantity("mm", "hi", kind="size")] | None = None,
+    gauge_uncertainty: Annotated[
+        float, Quantity("mm", "Ug", kind="deviation", above=0, usual=(0.001, 0.05))
+    ] = 0.004,
+    repeatability: Annotated[
+        float, Quantity("mm", "Ur", kind="deviation", above=0, usual=(0.001, 0.05))
+    ] = 0.005,
+    min_depth: Annotated[float, Quantity("mm", "a_min", above=0, usual=(0.002, 0.5))] = 0.01,
+    mode: Annotated[str, Quantity("", "mode", choices=("diameter", "radius", "length"))] = "diameter",
+    removing: Removing | None = None,
+) -> NextCut:
+    """Say how far to advance from `dial`, where the tool stands, for the size `aim` [mm].
+
+    `start` is the size before the first reading, `readings` are dial and size after each cut, oldest
+    first; a dial stands on sizes (46.5 for a bore of 46.5). Advance is positive into the metal.
+    `lower_limit` and `upper_limit` [mm] are what the reading has to prove; without them 0.025 mm about
+    the aim are supposed. `gauge_uncertainty` is the gauge's U, `repeatability` how well the same cut
+    comes again (k = 2) [mm]. `min_depth` [mm] per side is the thinnest cut that still cuts. From a
+    start above the aim metal comes off a shaft, from below off a hole; `removing` says it as well.
+
+    One cut is advised where it copies the last one well enough to land inside the limits; else two
+    equal ones with a reading between. The dial never goes where the part could pass its limit by
+    what is known of the spring; where that leaves metal, the answer is to cut again.
+    """
+    return _answer(
+        _fit_at_once,
+        aim,
+        current,
+        dial,
+        start,
+        readings,
+        lower_limit,
+        upper_limit,
+        gauge_uncertainty,
+        repeatability,
+        min_depth,
+        mode,
+        removing,
+    )
+
+
+def _answer(
+    fitter: _Fitter,
+    aim: float,
+    current: float,
+    dial: float,
+    start: float,
+    readings: tuple[Reading, ...],
+    lower_limit: float | None = None,
+    upper_limit: float | None = None,
+    gauge_uncertainty: float = 0.004,
+    repeatability: float = 0.005,
+    min_depth: float = 0.01,
+    mode: str = "diameter",
+    removing: str | None = None,
+) -> NextCut:
+    way = _way(start, aim, removing)
+    sides = 2 if mode == "diameter" else 1
+    zone = _zone(way, current, aim, lower_limit, upper_limit, gauge_uncertainty)
+    rows, said = _rows(way, current, dial, readings, gauge_uncertainty)
+    _check(way, start, current, rows)
+    warnings = (*said, *_limits_said(lower_limit, upper_limit))
+    thin = sides * min_depth
+    # A light cut can take nothing at all: what the gauge cannot tell from nothing was no cut.
+    cuts, idle = _sorted_cuts(way, start, rows, max(thin / 2, 1.5 * gauge_uncertainty))
+    leave = _nothing_more(zone)
+    if leave:
+        return NextCut(0.0, 0.0, current, gauge_uncertainty, leave, dial, 0, None, warnings)
+    noise = _Noise(repeatability / 2, sqrt(repeatability**2 + 1.5 * gauge_uncertainty**2) / 2)
+    step = _step(zone, cuts, idle, thin, noise, fitter) if cuts else _come_up(zone, idle, thin, noise)
+    target = way * step.dial
+    advance = way * (target - dial)
+    advice = _advice(step, zone, advance, target, mode, cuts)
+    if 0 < step.size - zone.now < thin:
+        warnings += (f"a cut of less than {min_depth:g} mm per side may only rub",)
+    return NextCut(
+        advance,
+        advance / sides,
+        way * step.size,
+        step.uncertainty,
+        advice,
+        target,
+        step.cuts,
+        step.share,
+        warnings,
+    )
+
+
+def _step(
+    zone: _Zone, cuts: Sequence[_Cut], idle: Sequence[_Cut], thin: float, noise: _Noise, fitter: _Fitter
+) -> _Step:
+    """Choose one cut or two, and the dial for it."""
+    prior = _prior(cuts[-1], idle, thin)
+    whole = _Spring(cuts, prior, noise, fitter, zone.left)
+    why = _why_not_one(zone, whole, cuts)
+    halves = why != "" and zone.left / 2 >= thin
+    removed = _first_half(zone.left, cuts[-1].removed) if halves else zone.left
+    spring = _Spring(cuts, prior, noise, fitter, removed) if halves else whole
+    wanted = spring.dial_for(removed, zone.now)
+    dial = min(wanted, spring.furthest(zone.now, zone.far))
+    if why and not halves:
+        why = "what one more cut would leave is too thin to cut"
+    return _Step(
+        dial,
+        zone.now + spring.removed_at(dial, zone.now),
+        2 * spring.spread,
+        2 if halves else 1,
+        why,
+        spring.share if len(cuts) > 1 else None,
+    )
+
+
+def _why_not_one(zone: _Zone, spring: _Spring, cuts: Sequence[_Cut]) -> str:
+    """Say why the rest should not go in one cut; nothing where it may."""
+    last = cuts[-1].removed
+    much = _MUCH if len(cuts) == 1 else _MUCH_THOUGH_KNOWN
+    if zone.left > last * much:
+        return "one would be much heavier than the last"
+    if zone.left < last / much:
+        return "one would be much lighter than the last"
+    if _FIT_FOR_ONE * spring.spread <= zone.half:
+        return ""
+    unsure = sqrt(max(spring.spread**2 - spring.scatter**2, 0.0))
+    if len(cuts) > 1 and unsure <= _SPLIT_HELPS * spring.scatter:
+        return ""  # the share is known; another reading would not make this cut any surer
+    return f"one would be sure to ±{2 * spring.spread:.3f} mm only"
+
+
+def _first_half(left: float, last: float) -> float:
+    """Give about half, so that the second cut lies between the two before it as far as halves allow."""
+    return min(max((2 * left - last) / 3, _NEARLY_HALF * left), (1 - _NEARLY_HALF) * left)
+
+
+def _prior(last: _Cut, idle: Sequence[_Cut], thin: float) -> _Prior:
+    """Give what the share may be; a dial that reached no metal says that there is less spring than that."""
+    most = _MOST_SHARE
+    if last.removed > thin:
+        for cut in idle:
+            most = min(most, max((last.short - cut.short + thin) / (last.removed - thin), 0.02))
+    return _Prior(min(_SHARE, most / 2), min(_SHARE_SPREAD, most / 4), most)
+
+
+def _come_up(zone: _Zone, idle: Sequence[_Cut], thin: float, noise: _Noise) -> _Step:
+    """Go half of what is left beyond the furthest dial that took nothing: the tool may still be short."""
+    removed = zone.left / 2 if zone.left / 2 >= thin else zone.left
+    reached = max(cut.short for cut in idle)
+    cuts = 2 if removed < zone.left else 1
+    return _Step(
+        zone.now + reached + removed,
+        zone.now + removed / 2,
+        removed / 2 + 2 * noise.offset,
+        cuts,
+        "the last cut took nothing",
+        None,
+    )
+
+
+def _way(start: float, aim: float, removing: str | None) -> int:
+    if start == aim:
+        raise CalculationError(
+            f"next_cut: start and aim are both {aim:g} mm; expected the size before the first reading"
+        )
+    way = 1 if aim > start else -1
+    if removing is not None and (removing == "from a hole") != (way > 0):
+        raise CalculationError(
+            f"next_cut: from {start:g} mm to {aim:g} mm nothing is removed {removing}; look at start and aim"
+        )
+    return way
+
+
+def _zone(
+    way: int, current: float, aim: float, lower: float | None, upper: float | None, gauge: float
+) -> _Zone:
+    half = _USUAL_ZONE / 2
+    if lower is None:
+        lower = aim - half if upper is None else 2 * aim - upper
+    if upper is None:
+        upper = 2 * aim - lower
+    if not lower <= aim <= upper:
+        raise CalculationError(
+            f"next_cut: the aim, {aim:g} mm, has to lie between the limits, {lower:g} mm and {upper:g} mm"
+        )
+    near, far = (lower, upper) if way > 0 else (-upper, -lower)
+    return _Zone(way * current, way * aim, near, far, gauge)
+
+
+def _limits_said(lower: float | None, upper: float | None) -> tuple[str, ...]:
+    if lower is None and upper is None:
+        return (f"no limits are given: {_USUAL_ZONE:g} mm about the aim are supposed",)
+    return ()
+
+
+def _rows(
+    way: int, current: float, dial: float, readings: tuple[Reading, ...], gauge: float
+) -> tuple[list[Reading], tuple[str, ...]]:
+    """Bring the readings up to the current size: a cut that was not listed, or the last size read again."""
+    rows, last = list(readings), readings[-1]
+    if current == last.got:
+        return rows, ()
+    if dial != last.dial and way * (current - last.got) > 1.5 * gauge:
+        return [*rows, Reading(dial, current)], ()
+    rows[-1] = Reading(last.dial, current)
+    if abs(current - last.got) <= gauge:
+        return rows, ()
+    return rows, (f"the last reading was {last.got:.3f} mm and now it is {current:.3f} mm: that counts",)
+
+
+def _check(way: int, start: float, current: float, rows: Sequence[Reading]) -> None:
+    for dial, got in rows:
+        if abs(dial - got) > _MOST_OFFSET:
+            raise CalculationError(
+                f"next_cut: the dial stood at {dial:g} mm and the part came out at {got:g} mm; expected the "
+                "dial as a size, within 5 mm of what it cut"
+            )
+    if way * (current - start) < -_WRONG_WAY:
+        raise CalculationError(
+            f"next_cut: the part went from {start:g} mm to {current:g} mm, away from the aim; "
+            "expected readings between start and aim"
+        )
+
+
+def _sorted_cuts(
+    way: int, start: float, rows: Sequence[Reading], least: float
+) -> tuple[list[_Cut], list[_Cut]]:
+    """Sort the readings into those after which metal was gone and those after which it was not."""
+    cuts: list[_Cut] = []
+    idle: list[_Cut] = []
+    before = start
+    for dial, got in rows:
+        cut = _Cut(way * (got - before), way * (dial - got))
+        (cuts if cut.removed > least else idle).append(cut)
+        before = got
+    return cuts, idle
+
+
+def _nothing_more(zone: _Zone) -> str:
+    """Say why nothing more is to come off; nothing where there is."""
+    over = zone.now - zone.far
+    if zone.half < 0 and zone.near <= zone.now <= zone.far:
+        return "Inside the limits, which this gauge cannot prove: leave it, and measure with a finer one."
+    if zone.near + zone.gauge <= zone.now <= zone.far - zone.gauge:
+        return "Within the limits, proven: leave it."
+    if over > 0:
+        return f"Past the limit by {over:.3f} mm: take nothing more off."
+    if zone.now >= zone.aim:
+        return (
+            f"Past the aim by {-zone.left:.3f} mm, inside the limit and not proven: take nothing more off; "
+            "measure with a finer gauge."
+        )
+    return ""
+
+
+def _advice(step: _Step, zone: _Zone, advance: float, target: float, mode: str, cuts: Sequence[_Cut]) -> str:
+    """Say it in one sentence."""
+    on = {"diameter": " on diameter", "radius": " on radius", "length": ""}[mode]
+    move = f"dvance {advance:.3f} mm{on}, to {target:.3f} on the dial"
+    if advance < 0:
+        move = f"ring the tool back well past {target:.3f} and up to it on the dial ({advance:.3f} mm{on})"
+    begin = "a" if advance >= 0 else "b"
+    touch = ": the tool may not touch yet" if step.size <= zone.now else ""
+    if step.cuts == 2 and cuts:
+        return f"Two equal cuts, not one ({step.why}): {begin}{move}, read, then the rest{touch}."
+    if not cuts:
+        half = ", half of what is left" if step.cuts == 2 else ""
+        return f"{begin.upper()}{move}{half}, and read; {step.why}."
+    after = f"; {_last_said(cuts[-1])}"
+    short = zone.aim - step.size
+    if short > zone.gauge:
+        because = f"; {step.why}" if step.why else ""
+        after = f"{touch}: it stays {short:.3f} mm short of the aim, more could pass the limit{because}"
+    return f"{begin.upper()}{move}, and read{after}."
+
+
+def _last_said(cut: _Cut) -> str:
+    return (
+        f"the last cut came out {abs(cut.short):.3f} mm {'short of' if cut.short >= 0 else 'past'} its dial"
+    )

@@ -1,0 +1,89 @@
+import random
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from handwheel.calc import CalculationError
+from handwheel.calc.chains import ChainLink, clean_up, dimension_chain
+
+links = st.lists(
+    st.builds(
+        lambda value, upper, width, sign: ChainLink(value, upper, upper - width, sign),
+        st.floats(0, 200),
+        st.floats(-1, 1),
+        st.floats(0, 1),
+        st.sampled_from([1, -1]),
+    ),
+    min_size=1,
+    max_size=6,
+).map(tuple)
+
+
+@given(links, st.integers(0, 1000))
+def test_no_part_made_to_the_links_is_outside_the_chain(chain: tuple[ChainLink, ...], seed: int) -> None:
+    """Links drawn anywhere between their limits add up to a size between the chain's, and the ends occur."""
+    answer = dimension_chain(links=chain)
+    dice = random.Random(seed)
+    for _ in range(20):
+        made = sum(one.sign * (one.value + dice.uniform(one.lower, one.upper)) for one in chain)
+        assert answer.min_size - 1e-9 <= made <= answer.max_size + 1e-9
+    longest = sum(one.sign * (one.value + (one.upper if one.sign > 0 else one.lower)) for one in chain)
+    assert longest == pytest.approx(answer.max_size, abs=1e-9)
+    assert answer.likely <= answer.tolerance / 2 + 1e-9
+
+
+@given(links)
+def test_turning_the_chain_round_changes_every_sign(chain: tuple[ChainLink, ...]) -> None:
+    there = dimension_chain(links=chain)
+    back = dimension_chain(links=tuple(one._replace(sign=-one.sign) for one in chain))
+    assert back.value == pytest.approx(-there.value)
+    assert back.upper == pytest.approx(-there.lower)
+    assert back.tolerance == pytest.approx(there.tolerance)
+
+
+def test_links_that_cannot_be_are_refused() -> None:
+    with pytest.raises(CalculationError, match="link 2 is 0; expected 1 along or -1 back"):
+        dimension_chain(links=(ChainLink(10, 0, 0, 1), ChainLink(10, 0, 0, 0)))
+    with pytest.raises(CalculationError, match=r"link 1, .* is below"):
+        dimension_chain(links=(ChainLink(10, -0.1, 0.1, 1),))
+
+
+@given(
+    st.floats(20, 200),
+    st.floats(0, 5),
+    st.floats(0, 5),
+    st.sampled_from(["same", "opposite"]),
+    st.floats(0, 1),
+)
+def test_the_two_square_faces_lie_in_the_metal(
+    length: float, a: float, b: float, leaning: str, skin: float
+) -> None:
+    """Along every line through the piece both new faces lie inside the old ones, by the skin at least."""
+    answer = clean_up(
+        length=length, slant_a=a, slant_b=b, leaning=leaning, diameter=100, skin=skin, target=10
+    )
+    at_b = (b, 0.0) if leaning == "opposite" else (0.0, b)
+    longest = max(at_b[0], at_b[1] - a)
+    near = a + skin
+    far = near + answer.usable
+    for share in (0.0, 0.25, 0.5, 0.75, 1.0):
+        old_near = a * share
+        old_far = at_b[0] + (at_b[1] - at_b[0]) * share + length - longest
+        assert old_near + skin <= near + 1e-9
+        assert far <= old_far - skin + 1e-9
+    assert bool(answer.warnings) == (answer.spare < 0)
+
+
+def test_leaning_alike_loses_less() -> None:
+    same, wedge = (
+        clean_up(length=50, slant_a=2, slant_b=1, leaning=leaning, diameter=100, target=48.5)
+        for leaning in ("same", "opposite")
+    )
+    assert (same.usable, wedge.usable) == (48, 47)
+    assert wedge.warnings == ("this piece will not clean up: it is 1.50 mm short of 48.5 mm",)
+
+
+def test_a_slant_steeper_than_half_a_right_angle_is_refused() -> None:
+    with pytest.raises(CalculationError, match="slant_b 60 mm is more than the diameter"):
+        clean_up(length=100, slant_a=0, slant_b=60, leaning="same", diameter=50, target=10)
