@@ -70,6 +70,11 @@ def _told(event: Event, index: int, system: System) -> Iterator[Line]:
         yield (words(f"{what_kind(event)}: "), written(event.entered, where), *again)
     else:
         yield (words(what_kind(event)), *again)
+    if event.counts is not None:
+        counts = Value(
+            event.counts, event.unit or "", Entered(where, f"counts as {event.counts}", "measured")
+        )
+        yield (words("counts as "), number(counts, system))
     if event.verdict:
         yield (strong(event.verdict),)
     if event.instrument:
@@ -86,21 +91,10 @@ def _told(event: Event, index: int, system: System) -> Iterator[Line]:
     yield (time_of(event),)
 
 
-_KNOWN = frozenset(
-    {
-        "kind",
-        "at",
-        "operation",
-        "step",
-        "position",
-        "cut_pass",
-        "shown",
-        "entered",
-        "value",
-        "unit",
-        "verdict",
-    }
-    | {"instrument", "use", "code", "reason", "by", "undoes", "where", "recipe", "version", "used"}
+_PLACE = frozenset({"operation", "step", "position", "cut_pass", "where", "undoes"})
+_KNOWN = _PLACE | frozenset(
+    {"kind", "at", "shown", "entered", "value", "unit", "counts", "verdict", "instrument", "use", "code"}
+    | {"reason", "by", "recipe", "version", "used"}
 )
 """What an entry is told by above, or shows elsewhere on the sheet."""
 

@@ -18,6 +18,10 @@ MARK = "sheet of handwheel\n"
 
 _WIDTH = 100
 _GAP = "  "
+_SHORT = 24
+"""A number or a date of at most so many signs is not broken at the end of a line."""
+_HELD = "\u00a0"
+"""Stands for a blank at which no line is broken, until the lines are made."""
 _RULES = {1: "=", 2: "=", 3: "-"}
 
 
@@ -84,7 +88,9 @@ def _columns(cells: list[list[str]], widths: list[int]) -> Iterator[str]:
 
 
 def _wrapped(text: str, width: int) -> list[str]:
-    return wrap(text, max(width, 1)) or [""]
+    """Break a text into lines, never within a date or a short number with its reference."""
+    found = wrap(text, max(width, 1), break_on_hyphens=False)
+    return [line.replace(_HELD, " ") for line in found] or [""]
 
 
 def _line(line: Line, ledger: Ledger) -> str:
@@ -93,9 +99,11 @@ def _line(line: Line, ledger: Ledger) -> str:
 
 def _part(part: Part, ledger: Ledger) -> str:
     text = one_line(part.text)
+    if part.kind in ("number", "counted") and len(text) <= _SHORT:
+        text = text.replace(" ", _HELD)
     match part.kind:
         case "number":
-            return f"{text} [{ledger.number(part)}]".lstrip()
+            return f"{text}{_HELD}[{ledger.number(part)}]".lstrip(_HELD)
         case "strong":
             return text.upper()
         case "blank":

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from handwheel.plan.binding import chosen
 from handwheel.plan.resolve import ResolvedOperation, ResolvedStep
-from handwheel.present.numbers import System, quantity_of
+from handwheel.present.numbers import System, quantity_of, unit_of
 from handwheel.present.parts import Line, Part, blank, counted, number, said, words, written
 from handwheel.present.rows import columns_of, title_of
 from handwheel.report.context import Context
@@ -141,6 +141,7 @@ def _rests_on(value: Value, targets: list[Value]) -> bool:
 def _really_set(context: Context, operation: ResolvedOperation, step: ResolvedStep) -> Cell:
     """Give what was set last at each place of a step: the number typed, or the one acknowledged as shown."""
     lines: list[Line] = []
+    system = context.units(step, operation)
     for position in range(1, step.places + 1):
         standing = [
             (index, event)
@@ -150,7 +151,7 @@ def _really_set(context: Context, operation: ResolvedOperation, step: ResolvedSt
         if standing:
             line = _set_line(context, operation, step, position, standing[-1][0])
             lines += [line] if line not in lines else []
-    return tuple(lines) or ((blank(str(step.big.unit) if step.big else ""),),)
+    return tuple(lines) or ((blank(unit_of(step.big, system) if step.big else ""),),)
 
 
 def _set_line(

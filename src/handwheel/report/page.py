@@ -24,7 +24,7 @@ _NOTHING_ELSE = "default-src 'none'; style-src 'unsafe-inline'"
 """What a page may load, said to the browser: nothing; its styles stand in it."""
 
 _SHORT = 24
-"""A number of at most so many signs is not broken at the end of a line."""
+"""A number or a date of at most so many signs is not broken at the end of a line."""
 
 _STYLE = """
 :root { color-scheme: light; }
@@ -116,18 +116,21 @@ def _part(part: Part, ledger: Ledger) -> str:
     text = _text(part.text)
     match part.kind:
         case "number":
-            short = " short" if len(part.text) <= _SHORT else ""
-            return f'<span class="number{short}">{text}{_ref(ledger.number(part))}</span>'
+            return f'<span class="number{_short(part)}">{text}{_ref(ledger.number(part))}</span>'
         case "cell":
             return f'<a class="cell" href="#n{ledger.number(part)}">{text}</a>'
         case "counted":
-            return f'<span class="counted">{text}</span>'
+            return f'<span class="counted{_short(part)}">{text}</span>'
         case "strong":
             return f"<strong>{text}</strong>"
         case "blank":
-            return f'<span class="blank"></span> {text}'.rstrip()
+            return f'<span class="blank"></span> <span class="unit">{text}</span>'
         case _:
             return text
+
+
+def _short(part: Part) -> str:
+    return " short" if len(part.text) <= _SHORT else ""
 
 
 def _ref(number: int) -> str:

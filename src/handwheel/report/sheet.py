@@ -156,21 +156,15 @@ def _thing(context: Context, name: str, thing: BaseModel) -> tuple[Cell, ...]:
     fields = fields_of(thing, where, context.system, leave_out=frozenset({"id"}), names=context.names)
     given = tuple(one_after_another(iter((field,))) for field in fields)
     basis = getattr(thing, "basis", None)
-    measured = tuple(
-        context.book.line(index, context.system)
-        for index, event in enumerate(context.book.state.events)
-        if _is_about(event, name, id)
-    )
+    measured = tuple(_measured(context, name.removesuffix("s"), id))
     return ((counted(id),),), given, ((words(basis),),) if basis else (), measured or ((blank(),),)
 
 
-def _is_about(event: Event, name: str, id: str) -> bool:
-    """Tell whether an entry is about a thing of the job: it names it, or the place where it is written."""
-    if event.undoes is not None or not id:
-        return False
-    names = {name.removesuffix("s"), name, "about"}
-    by_name = any(getattr(event, one, None) == id for one in names)
-    return by_name or f"{event.where or ''}.".startswith(f"job.toml {name}.{id}.")
+def _measured(context: Context, word: str, id: str) -> Iterator[Line]:
+    """Give what was read of a thing of the job: by the operations that name it (`mate = "bearing"`)."""
+    for operation in context.plan.operations:
+        if id and getattr(operation.operation, word, None) == id:
+            yield from _last_readings(context, operation)
 
 
 def _setups(context: Context) -> Iterator[Block]:
@@ -208,17 +202,23 @@ def _feature(context: Context, feature: BaseModel) -> tuple[Cell, ...]:
 
 
 def _read_of(context: Context, feature: str) -> Iterator[Line]:
-    """Give the last reading of each place of a feature that stands: what the feature came out as."""
+    """Give what a feature came out as: the last readings of the operations on it."""
     for operation in context.plan.operations:
-        if operation.operation.feature != feature:
-            continue
-        for key, index in sorted(context.book.state.readings.items()):
-            event = context.book.state.events[index]
-            if key.operation != operation.number or event.value is None:
-                continue
-            hole = (words(", place "), counted(event.position)) if event.position else ()
-            at = (words("op "), counted(key.operation), words(" "), counted(key.step), *hole, words(": "))
-            yield (*at, *context.book.line(index, context.system))
+        if operation.operation.feature == feature:
+            yield from _last_readings(context, operation)
+
+
+def _last_readings(context: Context, operation: ResolvedOperation) -> Iterator[Line]:
+    """Give the last reading that stands, of each step and place of an operation that takes a number."""
+    last: dict[tuple[str, int], int] = {}
+    for key, index in context.book.state.readings.items():
+        if key.operation == operation.number and context.book.state.events[index].value is not None:
+            at = key.step, key.position
+            last[at] = max(index, last.get(at, -1))
+    for (step, position), index in sorted(last.items(), key=lambda one: one[1]):
+        where = (words("op "), counted(operation.number), words(" "), counted(step))
+        hole = (words(", place "), counted(position)) if context.book.state.events[index].position else ()
+        yield (*where, *hole, words(": "), *context.book.line(index, context.system))
 
 
 # --- the record ------------------------------------------------------------------------------------------
