@@ -34,6 +34,7 @@ _SUBJECTS = (
     "materials",
     "mates",
     "measuring",
+    "milling",
     "next_cut",
     "passes",
     "retaining_rings",

@@ -16,7 +16,10 @@ from handwheel.tables import table
 
 __all__ = ["OPERATIONS", "TOOL_MATERIALS", "start_values"]
 
-OPERATIONS = ("face", "turn", "bore", "drill", "spot", "chamfer", "ream", "tap", "tap-by-hand")
+OPERATIONS = (
+    "face", "flat", "slot", "mill", "turn", "bore", "drill", "spot", "chamfer", "countersink", "counterbore",
+    "ream", "tap", "tap-by-hand",
+)  # fmt: skip
 TOOL_MATERIALS = ("HSS", "HSS-Co", "carbide", "carbide-insert")
 
 _FOOT = 0.3048  # m, exact (ISO 80000-3)
@@ -28,6 +31,8 @@ _CARBIDE = {"drill": (2.0, 3.0), "turn": (2.0, 2.0), "mill": (2.0, 2.0)}
 # 0.005 to 0.01 in most materials, 0.003 to 0.007 in stainless steel and titanium.
 _SMALL_CUTTER = {"M": (0.003, 0.006), "S": (0.003, 0.006)}
 _SMALL_CUTTER_OTHERS = (0.005, 0.01)
+# A cutter buried in the metal to half of its diameter is deep enough: common practice, no source.
+_DEEPEST = 0.5
 # "The lower feed for harder materials" is the Navy's rule; from which hardness on is common practice.
 _HARD = 300.0  # HB
 
@@ -191,11 +196,16 @@ def _feed_per_tooth(material: Material, diameter: float) -> Range:
     return Range(low, low, high, _source(f"{row['face_source']} endmill"))
 
 
-def _depth(start_class: str, operation: str, tool: str) -> Range:
-    """Give the depth of cut per side [mm] as printed; half of it as the low end (common practice)."""
+def _depth(start_class: str, feed: str, tool: str, diameter: float) -> Range:
+    """Give the depth of cut per side [mm] as printed; half of it as the low end (common practice).
+
+    An end mill cuts no deeper than half of its diameter.
+    """
     row = _rows("start_cuts", "class")[start_class][0]
     turned = "turn_depth_carbide" if tool.startswith("carbide") else "turn_depth_hss"
-    depth = row["mill_depth" if operation == "face" else turned] * _INCH
+    depth = row["mill_depth" if feed in ("face", "mill") else turned] * _INCH
+    if feed == "mill" and depth > _DEEPEST * diameter:
+        return Range(_DEEPEST * diameter, _DEEPEST * diameter / 2, depth, _source("shop practice"))
     return Range(depth, depth / 2, depth, _source("shop"))
 
 
@@ -265,9 +275,9 @@ def start_values(
     if row["feed"] == "drill":
         feed = _drill_feed(diameter, hard, row["feed_factor"])
     elif row["feed"] != "none":
-        feed = _turn_feed(found.start_class)
-        depth = _depth(found.start_class, operation, tool_material)
-    if row["feed"] == "face":
+        feed = Range() if row["feed"] == "mill" else _turn_feed(found.start_class)
+        depth = _depth(found.start_class, row["feed"], tool_material, diameter)
+    if row["feed"] in ("face", "mill"):
         per_tooth = _feed_per_tooth(found, diameter)
     speed = _speed(row, tool_material, found.start_class, used)
     return StartValues(*speed, *feed, *per_tooth, *depth, used, _note(row, tool_material), tuple(warnings))
