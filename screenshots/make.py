@@ -60,6 +60,7 @@ SCENES: dict[str, tuple[Wanted, str]] = {
     "ahead": (_is("setting", 50), "++"),
     "reading": (_is("reading", 50), "8.9"),
     "briefing": (_is("reading", 50), "/"),
+    "look": (_is("setting", 50), "lM8"),
     "chamfer": (_is("cut", 70), ""),
     "tap": (_is("cut", 80), ""),
     "route": (_is("setting", 50), "*5"),
@@ -111,6 +112,8 @@ async def picture(
             await pilot.pause(0.02)
         for key in keys:
             app.desk.press(Press(key, 1.0))
+        while not app.desk.pages[-1].ready:  # the look-up reads its tables aside
+            await pilot.pause(0.02)
         await asyncio.to_thread(sitting.wait, 5)
         app.paper.paint()
         await pilot.pause()

@@ -25,7 +25,7 @@ recipe = "spot"
 feature = "frame-holes"
 tool = "spot-10"
 """
-COMMANDS = ("demo", "open", "check", "plan", "calc", "run", "log", "recipes", "schema", "keys")
+COMMANDS = ("demo", "open", "check", "plan", "calc", "look", "run", "log", "recipes", "schema", "keys")
 
 
 def program(*words: str, **environ: str) -> subprocess.CompletedProcess[bytes]:
@@ -77,6 +77,12 @@ BAD_WORDS = [
     ("open", "."),
     ("run", "x" * 5000, "--plain"),
     ("calc", "spindel_speed"),
+    ("look",),
+    ("look", ""),
+    ("look", "M8\x1b[31m"),
+    ("look", "a\tb"),
+    ("look", "x" * 5000),
+    ("look", "spindle_speed 0 m/min 6.8 mm"),
     ("calc", "spindle_speed", "diameter=5"),
     ("calc", "spindle_speed", "diameter"),
     ("calc", "spindle_speed", "cutting_speed=20", "diameter=1,000"),
@@ -289,13 +295,54 @@ def test_a_job_is_found_by_folder_file_and_name(
     assert 'did you mean "plate"' in run("plan", "plaet")[2]
 
 
+ORIGINS = {"entered", "listed", "computed", "missing"}
+
+
+@pytest.mark.parametrize("query", ["M8", "6.8", "47 H7", "mild steel", "chamfer", "spindle_speed 25 m/min"])
+def test_a_look_up_answers_in_the_shape_of_the_contract(run: Any, query: str) -> None:
+    """Query, answers, and of each its kind, title and values, every value with exactly one origin."""
+    code, out, err = run("look", query, "--json")
+    answer = json.loads(out)
+    assert (code, err) == (0, "") and answer.keys() == {"query", "answers"} and answer["query"] == query
+    for one in answer["answers"]:
+        assert one.keys() == {"kind", "title", "values"} and one["values"]
+        for value in one["values"].values():
+            assert len(value.keys() & ORIGINS) == 1 and {"value", "unit", "shown", "source"} <= value.keys()
+
+
+def test_what_a_look_up_answers_a_calculation_answers_too(run: Any) -> None:
+    """The inputs of a trace, given to the calculation, give the number that the look-up showed."""
+    value = json.loads(run("look", "M8", "--json")[1])["answers"][0]["values"]["tap_drill"]
+    computed = value["computed"]
+    words = [f"{name}={one['value']}" for name, one in computed["inputs"].items()]
+    again = json.loads(run("calc", computed["id"], *words, "--json")[1])["results"][computed["result"]]
+    assert again == {"value": 6.8, "unit": "mm"} and value["value"] == 6.8
+
+
+def test_a_look_up_in_words_needs_no_quotes_and_says_where_a_value_comes_from(run: Any) -> None:
+    """The words of a line are one query; below the values stands their source."""
+    code, out, _ = run("look", "47", "H7")
+    assert code == 0
+    assert out.startswith("zone: 47 H7\n") and "  max size: 47.025 mm\n" in out
+    assert "    source: ISO 286-1" in out
+
+
+def test_a_look_up_that_finds_nothing_is_exit_1_and_one_line(run: Any) -> None:
+    """The line names the nearest; as JSON there are no answers."""
+    code, out, err = run("look", "spindel_sped")
+    assert (code, out) == (1, "") and err.count("\n") == 1 and "spindle_speed" in err
+    code, out, err = run("look", "zzzz", "--json")
+    assert (code, json.loads(out)) == (1, {"query": "zzzz", "answers": []}) and err.count("\n") == 1
+
+
 def test_looking_writes_nothing(demo: Path) -> None:
-    """check, plan, log, calc, recipes and schema leave no file anywhere, and need no folder."""
+    """check, plan, log, calc, look, recipes and schema leave no file anywhere, and need no folder."""
     before = files(demo)
     home = demo.parent / "home"
     home.mkdir()
     asked = ["check", str(demo)], ["plan", str(demo), "--json"], ["log", str(demo)], ["calc"], ["recipes"]
-    for words in (*asked, ["schema", "job"]):
+    looked = ["look", "M8"], ["look", "chamfer", "--json"]
+    for words in (*asked, *looked, ["schema", "job"]):
         done = program(
             *words, HOME=str(home), HANDWHEEL_HOME=str(home / "none"), XDG_CACHE_HOME=str(home / "c")
         )

@@ -57,6 +57,8 @@ def test_the_version_is_said_with_next_to_nothing_loaded() -> None:
         ["calc"],
         ["calc", "spindle_speed", "cutting_speed=25", "diameter=6.8", "--explain"],
         ["calc", "spindle_speed", "cutting_speed=25", "diameter=1/4 in", "--json"],
+        ["look", "M8", "--json"],
+        ["look", "chamfer"],
         ["recipes"],
         ["recipes", "check"],
         ["schema", "job"],
@@ -76,6 +78,16 @@ def test_a_calculation_in_declared_units_loads_no_pint() -> None:
     """Pint is loaded when a unit has to be converted, not before."""
     _, modules = loaded(["calc", "spindle_speed", "cutting_speed=25", "diameter=6.8 mm"])
     assert "pint" not in modules
+
+
+@pytest.mark.parametrize(
+    "query", ["M8", "6.8", "47 H7", "C45", "ISO 4762 M6", "chamfer", "spindle_speed 25 6.8"]
+)
+def test_a_look_up_loads_neither_models_nor_pint(query: str) -> None:
+    """A look-up from the shell is there at once: it needs neither pydantic nor pint."""
+    code, modules = loaded(["look", query], BLOCK)
+    assert code == 0
+    assert not tops(modules) & {"pydantic", "pint"}
 
 
 @pytest.mark.parametrize("command", ["check", "plan", "log", "run"])

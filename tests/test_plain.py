@@ -348,3 +348,15 @@ def test_the_words_mean_nothing_without_a_conflict(demo: Path) -> None:
     """Without two records the words are an answer like any other, and refused as one."""
     _, text = run(Sitting.open(demo), ["mine\n"])
     assert "NOT TAKEN: Enter goes on from here" in text
+
+
+def test_a_look_up_by_lines_comes_back_to_the_same_item(demo: Path) -> None:
+    """`look M8`, `l` and the menu answer one line each; nothing is recorded, and the same item is asked."""
+    sitting = Sitting.open(demo)
+    asked = sitting.view().prompt
+    _, text = run(sitting, ["look M8\n", "l\n", "47 H7\n", "*\n", ".\n", "6.8\n", "look zzzz\n", "l\n", "\n"])
+    assert (
+        "  tap drill: 6.80 mm" in text and "  max size: 47.025 mm" in text and "drill: 6.8 mm drill" in text
+    )
+    assert 'NOT FOUND: nothing is called "zzzz"' in text
+    assert text.count(f"[{asked}]") == 6 and sitting.state.events == ()

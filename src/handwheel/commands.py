@@ -122,4 +122,5 @@ NOTES = (
     "Inside an entry + - / . , are signs of the number, and * takes back the last one.",
     "In a list or a menu the number picks; 0 goes back; + and - scroll; . opens the look-up.",
     "In the look-up every sign is typed into the line; the arrows or + choose, Enter says why, * takes back.",
+    "Line by line, look M8 looks something up at once.",
 )

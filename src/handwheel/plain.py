@@ -1,8 +1,9 @@
 """A job run line by line: for scripts, for screen readers, and for a terminal that can show nothing else.
 
 Every answer is one line, the same that the keypad gives on the screen: an empty line is Enter, a number
-is typed as it is, `*`, `/`, `-` and `+` and the letters of the commands do what their keys do. Where
-somebody else changed the record meanwhile, the words `mine` and `theirs` say which of the two stands.
+is typed as it is, `*`, `/`, `-` and `+` and the letters of the commands do what their keys do. `look M8`
+looks something up at once. Where somebody else changed the record meanwhile, the words `mine` and `theirs`
+say which of the two stands.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import Literal, TextIO
 
 from handwheel.commands import BY_KEY, MENU, Command, key_lines
-from handwheel.errors import one_line
+from handwheel.errors import HandwheelError, one_line
 from handwheel.present.view import RunView
 from handwheel.run.act import Answer
 from handwheel.sitting import PATIENCE, Sitting
@@ -92,6 +93,8 @@ class _Lines:
         text = line.strip()
         if text in _STANDS and self._sitting.save_state().conflict is not None:
             return self._settle(mine=text == "mine")
+        if text.startswith(_LOOK):
+            return self._look_up(text.removeprefix(_LOOK))
         command = BY_KEY.get(text)
         minus_begins_a_number = text == "-" and self._sitting.view().signed
         if command is None or command.id == "enter" or minus_begins_a_number:
@@ -110,6 +113,9 @@ class _Lines:
                 self._answer(Answer("hold"))
             case "waive":
                 self._waive()
+            case "look":
+                self._say(("[type what to look up; an empty line goes back]",))
+                self._look_up((self._next() or "").strip())
             case "remark":
                 self._say(("[type the remark; an empty line goes back]",))
                 self._answer_in_words("remark")
@@ -136,6 +142,19 @@ class _Lines:
         self._say(f"  {number} {reason}" for number, reason in enumerate(self._sitting.reasons(), start=1))
         self._say(("[type the number of a reason, or words; an empty line goes back]",))
         self._answer_in_words("waive")
+
+    def _look_up(self, query: str) -> None:
+        """Say what a line means; then the live item is there again, as it was."""
+        from handwheel.look import look  # not needed to run a job
+        from handwheel.present.look_view import bare_unit, look_lines
+
+        system = self._sitting.system
+        if query:
+            try:
+                self._say(look_lines(look(query, bare_unit(system)), system))
+            except HandwheelError as nothing:
+                self._say((f"NOT FOUND: {nothing}",))
+        self._show()
 
     def _answer_in_words(self, kind: Literal["waive", "remark"]) -> None:
         words = (self._next() or "").strip()
@@ -173,6 +192,9 @@ class _Lines:
             return self._say((f"NOT SAVED: the changed file could not be kept: {in_words(error)}",))
         return self._tell_whether_saved()
 
+
+_LOOK = "look "
+"""What begins a line that looks something up."""
 
 _STANDS = {
     "mine": "what was done here stands; the changed record.toml is kept under another name",

@@ -38,7 +38,7 @@ NAMES = {
     "\r": "enter",
     " ": "space",
 }
-WHOLE = ("f2", "escape", "ctrl+q")
+WHOLE = ("f2", "f3", "escape", "ctrl+q")
 ITEM = replace(DRILL, kind="ITEM", text="Chuck key out and in its place.", big="", table=())
 PENDING = SaveState(2, 1, pending_since=0.0)
 
@@ -777,6 +777,32 @@ async def test_the_list_of_jobs_opens_one_and_comes_back(monkeypatch: pytest.Mon
 async def test_without_jobs_the_list_says_how_to_get_one() -> None:
     async with opened(FakeSitting(ITEM), folder=None) as driver:
         await driver.until("handwheel demo")
+
+
+# --- the look-up -----------------------------------------------------------------------------------------
+
+
+async def test_the_look_up_answers_while_typing_and_keeps_the_entry() -> None:
+    """F3 inside a number, the answer to what is typed, F3 again: the number is typed on and taken."""
+    sitting = FakeSitting(number(), ITEM)
+    async with opened(sitting) as driver:
+        await driver.press("46.9", "f3")
+        await driver.press("6.8")
+        await driver.until("tap drill of M8")
+        await driver.press("f3", "8", "\r")
+        assert sitting.answers == [("typed", "46.98")]
+
+
+async def test_the_look_up_is_there_in_the_list_of_jobs() -> None:
+    """The point of the keypad opens it, and it comes back to the list."""
+    async with opened(FakeSitting(ITEM), folder=None) as driver:
+        await driver.until("handwheel demo")
+        await driver.press(".")
+        await driver.until("Look up")
+        await driver.press("13/64")
+        await driver.until("fraction diameter 5.159 mm")
+        await driver.press("f3")
+        assert "handwheel demo" in driver.text()
 
 
 # --- sizes -----------------------------------------------------------------------------------------------

@@ -10,7 +10,7 @@ Nothing is computed here, and nothing is written: every value is a result of the
 table, or what was typed.
 """
 
-from handwheel.look.answer import Answer
+from handwheel.look.answer import Answer, Bare
 from handwheel.look.find import LONGEST, NothingFoundError, look, warm
 
-__all__ = ["LONGEST", "Answer", "NothingFoundError", "look", "warm"]
+__all__ = ["LONGEST", "Answer", "Bare", "NothingFoundError", "look", "warm"]

@@ -10,9 +10,12 @@ from handwheel.calc import CATALOGUE
 from handwheel.errors import InputError
 from handwheel.values import Computed, Entered, Listed, Plain, Value
 
-__all__ = ["Answer", "Kind", "Part", "chosen", "gather", "typed"]
+__all__ = ["Answer", "Bare", "Kind", "Part", "chosen", "gather", "typed"]
 
 Kind = Literal["thread", "screw", "drill", "size", "zone", "fit", "material", "calculation", "recipe"]
+
+Bare = Literal["mm", "in"]
+"""The unit of a size that is typed without one."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator
 from difflib import get_close_matches
 from functools import cache
@@ -9,7 +10,7 @@ from functools import cache
 from handwheel.calc import CATALOGUE
 from handwheel.calc.designations import known_threads
 from handwheel.errors import HandwheelError, InputError, one_line
-from handwheel.look.answer import Answer
+from handwheel.look.answer import Answer, Bare
 from handwheel.look.lines import line_answers
 from handwheel.look.materials import material_answers
 from handwheel.look.screws import screw_answers
@@ -18,7 +19,6 @@ from handwheel.look.threads import thread_answers
 from handwheel.look.words import recipe_names, word_answers
 from handwheel.look.zones import zone_answers
 from handwheel.tables import table
-from handwheel.values import Missing
 
 __all__ = ["LONGEST", "NothingFoundError", "look", "warm"]
 
@@ -32,13 +32,13 @@ class NothingFoundError(HandwheelError):
     """Nothing is called so. The message says what is called nearly so."""
 
 
-Reader = Callable[[str], Iterable[Answer]]
+Reader = Callable[[str, Bare], Iterable[Answer]]
 
 _READERS: tuple[Reader, ...] = (screw_answers, size_answers, thread_answers, zone_answers, material_answers)
 
 
-def look(query: str) -> tuple[Answer, ...]:
-    """Give what a line means, the likeliest first.
+def look(query: str, bare: Bare = "mm") -> tuple[Answer, ...]:
+    """Give what a line means, the likeliest first; a size without a unit is in `bare`.
 
     Raises `NothingFoundError` with the nearest things, and `InputError` where the line is none: empty, too
     long, or with signs that cannot be shown.
@@ -48,7 +48,7 @@ def look(query: str) -> tuple[Answer, ...]:
     refused: list[str] = []
     for reader in _READERS:
         try:
-            found.extend(reader(line))
+            found.extend(reader(line, bare))
         except InputError as fault:
             refused.append(str(fault))
     found += _called(line, bool(found or refused))
@@ -76,8 +76,8 @@ def _called(line: str, understood: bool) -> list[Answer]:
     own = line_answers(line)
     if understood and any(sign.isdecimal() for sign in line):
         return own
-    if own and any(not isinstance(value.origin, Missing) for one in own for value in one.values.values()):
-        return own
+    if own and re.search(r"[\d=\[]", line):
+        return own  # inputs stand behind the name
     titles = {one.title for one in own}
     return [*own, *(one for one in word_answers(line) if one.title not in titles)]
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from handwheel.calc import CATALOGUE
 from handwheel.calc.materials import Material, materials_called
-from handwheel.look.answer import Answer, Part, chosen, gather, typed
+from handwheel.look.answer import Answer, Bare, Part, chosen, gather, typed
 from handwheel.values import Value
 
 __all__ = ["material_answers"]
@@ -25,7 +25,7 @@ _WHY = "a usual diameter: common practice, no source"
 _FEEDS = {"turn": ("feed", "depth_of_cut"), "face": ("feed_per_tooth", "depth_of_cut"), "drill": ("feed",)}
 
 
-def material_answers(query: str) -> Iterator[Answer]:
+def material_answers(query: str, _: Bare) -> Iterator[Answer]:
     """Give the material of a designation or alias; of an ambiguous alias point at each it may mean."""
     found = materials_called(query)
     for material in found:

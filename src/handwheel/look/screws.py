@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from handwheel.calc.designations import ThreadSize, parse_thread
 from handwheel.errors import InputError
-from handwheel.look.answer import Answer, Part, chosen, gather, typed
+from handwheel.look.answer import Answer, Bare, Part, chosen, gather, typed
 from handwheel.values import Missing, Value
 
 __all__ = ["clearance_parts", "head_parts", "screw_answers"]
@@ -65,7 +65,7 @@ _QUERY = re.compile(
 )
 
 
-def screw_answers(query: str) -> Iterator[Answer]:
+def screw_answers(query: str, _: Bare) -> Iterator[Answer]:
     """Give the screw of a standard and a thread; without a thread, what is missing.
 
     A length behind the thread, `M6x20`, is passed over. Raises `InputError` where the standard is none of

@@ -9,7 +9,7 @@ from functools import cache
 from handwheel.calc import CATALOGUE
 from handwheel.calc.designations import ThreadSize, known_threads
 from handwheel.errors import InputError
-from handwheel.look.answer import Answer, Kind, Part, chosen, gather, typed
+from handwheel.look.answer import Answer, Bare, Kind, Part, chosen, gather, typed
 from handwheel.units import read
 from handwheel.values import SLACK, Value
 
@@ -23,7 +23,7 @@ _MOST_THREADS = 6
 _SERIES = ("fraction", "number", "letter")
 
 
-def size_answers(query: str) -> Iterator[Answer]:
+def size_answers(query: str, bare: Bare) -> Iterator[Answer]:
     """Give what there is to a drill's name or a diameter; a bare whole number may be a numbered drill too.
 
     Raises `InputError` where a number can be read two ways.
@@ -31,10 +31,7 @@ def size_answers(query: str) -> Iterator[Answer]:
     text = re.sub(r"^(?:ø|⌀|dia\.?)\s*", "", query, flags=re.IGNORECASE)
     if _NUMBER.fullmatch(text):
         read(text, "mm")  # refuses 1,000, which may be one or a thousand
-        names = [text if re.search(r"[a-z\"]$", text) else f"{text} mm"]
-        if re.fullmatch(r"0?[.,]\d{3,}", text):  # three decimals below one: the inch trade writes so
-            names.insert(0, f"{text} in")
-        names += [f"#{text}"] if text.isdecimal() and len(text) <= 2 else []
+        names = list(_meant(text, bare))
     elif _INCH_NAME.fullmatch(text):
         names = [text]
     else:
@@ -43,6 +40,21 @@ def size_answers(query: str) -> Iterator[Answer]:
         found = _answer(name, query)
         if found is not None:
             yield found
+
+
+def _meant(text: str, bare: Bare) -> Iterator[str]:
+    """Give the drills and sizes that a number may mean, the likeliest first."""
+    if re.search(r"[a-z\"]$", text):
+        yield text
+        return
+    by_inches = bare == "in" or re.fullmatch(
+        r"0?[.,]\d{3,}", text
+    )  # three decimals: the inch trade writes so
+    if by_inches:
+        yield f"{text} in"
+    yield f"{text} mm"
+    if text.isdecimal() and len(text) <= 2:
+        yield f"#{text}"
 
 
 def _answer(name: str, query: str) -> Answer | None:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 from handwheel.calc.designations import ThreadSize, known_threads, parse_thread
-from handwheel.look.answer import Answer, Part, chosen, gather, typed
+from handwheel.look.answer import Answer, Bare, Part, chosen, gather, typed
 from handwheel.look.screws import clearance_parts, head_parts
 from handwheel.values import Value
 
@@ -44,7 +44,7 @@ _LIMITS = (
 )
 
 
-def thread_answers(query: str) -> Iterator[Answer]:
+def thread_answers(query: str, _: Bare) -> Iterator[Answer]:
     """Give the thread of a designation, or those that a half-written one may become.
 
     Raises `InputError` with the nearest where something is written as a thread and is none.

@@ -114,15 +114,18 @@ def _apart(query: str) -> tuple[list[str], list[str]]:
 
 
 def _ranked(words: Sequence[str]) -> list[tuple[str, str]]:
-    """Give what every word fits, as kind and id: words of a name, then beginnings, then what it gives."""
-    ranked: list[tuple[bool, int, str, str]] = []
+    """Give what every word fits, as kind and id: words of a name, then beginnings, then what it gives.
+
+    Of what fits as well the shorter name comes first: it says less besides.
+    """
+    ranked: list[tuple[bool, int, int, str, str]] = []
     for kind, entries in (("recipe", _recipe_entries()), ("calculation", _calculation_entries())):
         for entry in entries:
             ranks = [_rank(word, entry) for word in words]
             other = "_".join(words) != entry.id
-            ranked.append((other, max(ranks), kind, entry.id))
-    ranked.sort(key=lambda one: one[:2])
-    return [(kind, id) for _, rank, kind, id in ranked if rank < _NO_FIT]
+            ranked.append((other, max(ranks), len(entry.name), kind, entry.id))
+    ranked.sort(key=lambda one: one[:3])
+    return [(kind, id) for _, rank, _, kind, id in ranked if rank < _NO_FIT]
 
 
 def _rank(word: str, entry: _Entry) -> int:

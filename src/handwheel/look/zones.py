@@ -9,7 +9,7 @@ from handwheel.calc import CATALOGUE
 from handwheel.calc.designations import parse_thread
 from handwheel.calc.iso286 import parse_zone, split_zones
 from handwheel.errors import InputError
-from handwheel.look.answer import Answer, Kind, typed
+from handwheel.look.answer import Answer, Bare, Kind, typed
 from handwheel.look.lines import with_inputs
 from handwheel.units import read
 
@@ -20,7 +20,7 @@ _ZONES = re.compile(rf"(?P<first>{_ZONE})(?: ?[/\- ] ?(?P<second>{_ZONE}))?(?: (
 _SIZE_FIRST = re.compile(rf"[øØ⌀]?(?P<size>[\d.,/ ]*\d(?: ?(?:mm|in|\"))?) ?(?P<zones>{_ZONE}.*)")
 
 
-def zone_answers(query: str) -> Iterator[Answer]:
+def zone_answers(query: str, bare: Bare) -> Iterator[Answer]:
     """Give the limits of a size with a zone, or the fit of two zones; without a size, what is missing.
 
     Raises `InputError` where a size stands with a zone that the standard does not have.
@@ -28,7 +28,7 @@ def zone_answers(query: str) -> Iterator[Answer]:
     line = _size_first(query)
     if _SIZE_FIRST.fullmatch(line):
         size, zones = split_zones(line)
-        yield _answer(size, [str(zone) for zone in zones])
+        yield _answer(size, [str(zone) for zone in zones], bare)
         return
     match = _ZONES.fullmatch(line)
     if match and not match["size"]:
@@ -38,7 +38,7 @@ def zone_answers(query: str) -> Iterator[Answer]:
         except InputError:
             return  # C45 and P20 are no zones, and nothing says that they were meant as such
         if not _is_thread(line):
-            yield _answer("", [str(zone) for zone in zones])
+            yield _answer("", [str(zone) for zone in zones], bare)
 
 
 def _is_thread(line: str) -> bool:
@@ -58,14 +58,16 @@ def _size_first(query: str) -> str:
     return query
 
 
-def _answer(size: str, zones: list[str]) -> Answer:
+def _answer(size: str, zones: list[str], bare: Bare) -> Answer:
     kind: Kind = "fit" if len(zones) > 1 else "zone"
     names = ("hole", "shaft") if kind == "fit" else ("zone",)
+    if size and bare == "in" and size[-1].isdecimal():
+        size = f"{size} in"
     title = f"{size} {'/'.join(zones)}".strip()
     given = {name: typed(zone, zone) for name, zone in zip(names, zones, strict=True)}
     calculation = CATALOGUE["fit" if kind == "fit" else "limits"]
     if not size:
         asked = with_inputs(calculation, [f"{name}={zone}" for name, zone in zip(names, zones, strict=True)])
         return Answer(kind, title, asked.values)
-    results = calculation.run({"size": typed(read(size, "mm"), size, "mm"), **given})
+    results = calculation.run({"size": typed(read(size, "mm", bare), size, "mm"), **given})
     return Answer(kind, title, results)

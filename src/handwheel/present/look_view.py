@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from itertools import zip_longest
 from typing import Literal
 
-from handwheel.look import Answer
+from handwheel.look import Answer, Bare
 from handwheel.present.calls import Json, value_json
 from handwheel.present.explain import source_of
 from handwheel.present.numbers import System, shown
 from handwheel.present.rows import columns_of
 from handwheel.values import Computed, Missing, Value
 
-__all__ = ["LookRow", "look_json", "look_lines", "look_rows"]
+__all__ = ["LookRow", "bare_unit", "look_json", "look_lines", "look_rows"]
 
 _MOST_NAMED = 3
 """Values that a pointer names beside its title."""
@@ -38,6 +38,11 @@ class LookRow:
     source: str = ""
     value: Value | None = None
     query: str = ""
+
+
+def bare_unit(system: System) -> Bare:
+    """Give the unit of a size that is typed without one, where a unit system is worked in."""
+    return "in" if system == "inch" else "mm"
 
 
 def look_json(query: str, answers: Iterable[Answer], system: System = "mm") -> Json:

@@ -77,10 +77,10 @@ class LookPage(Page):
             self._message = _READING
         elif self._line.strip():
             from handwheel.look import look
-            from handwheel.present.look_view import look_rows
+            from handwheel.present.look_view import bare_unit, look_rows
 
             try:
-                self._found = look_rows(look(self._line), self._system)
+                self._found = look_rows(look(self._line, bare_unit(self._system)), self._system)
             except HandwheelError as nothing:
                 self._message = str(nothing)
         self._chosen = next(iter(self._choosable()), 0)
@@ -202,7 +202,7 @@ class LookPage(Page):
         elif key in _UP:
             self._move(-1)
         elif key in _PAGES:
-            for _ in range(self._room - 1):
+            for _ in range(max(self._room - 1, 1)):
                 self._move(_PAGES[key], around=False)
         elif key == "enter":
             self._enter()
