@@ -259,6 +259,19 @@ def test_a_screw_says_what_is_missing_and_what_is_not_on_file() -> None:
         look("ISO 4762 M9")
 
 
+def test_a_retaining_ring_has_its_groove() -> None:
+    """DIN 472 and DIN 471: what the two calculations say of the diameter, and what is missing without one."""
+    for query, id, name in (
+        ("DIN 472 47", "bore_ring_groove", "bore_diameter"),
+        ("din 471 25", "shaft_ring_groove", "shaft_diameter"),
+    ):
+        (answer,) = look(query)
+        assert answer.kind == "ring"
+        plain = CATALOGUE[id].function(**{name: float(query.split()[2])})
+        assert number(answer, "groove_diameter") == plain.groove_diameter
+    assert isinstance(first("DIN 472").values["bore_diameter"].origin, Missing)
+
+
 # --- calculations and recipes ----------------------------------------------------------------------------
 
 

@@ -13,6 +13,7 @@ from handwheel.errors import HandwheelError, InputError, one_line
 from handwheel.look.answer import Answer, Bare
 from handwheel.look.lines import line_answers
 from handwheel.look.materials import material_answers
+from handwheel.look.rings import ring_answers
 from handwheel.look.screws import screw_answers
 from handwheel.look.sizes import size_answers
 from handwheel.look.threads import thread_answers
@@ -34,7 +35,14 @@ class NothingFoundError(HandwheelError):
 
 Reader = Callable[[str, Bare], Iterable[Answer]]
 
-_READERS: tuple[Reader, ...] = (screw_answers, size_answers, thread_answers, zone_answers, material_answers)
+_READERS: tuple[Reader, ...] = (
+    ring_answers,
+    screw_answers,
+    size_answers,
+    thread_answers,
+    zone_answers,
+    material_answers,
+)
 
 
 def look(query: str, bare: Bare = "mm") -> tuple[Answer, ...]:
@@ -108,7 +116,7 @@ def _all_names() -> Iterator[str]:
 
 def warm() -> None:
     """Read the tables before the first key, so that each answer comes while the next one is typed."""
-    for line in ("M8", "6.8", "C45", "spindle_speed", "nothing at all"):
+    for line in ("M8", "6.8", "47 H7", "C45", "spindle_speed 80 ft/min 1/4 in", "chamfer", "nothing at all"):
         try:
             look(line)
         except HandwheelError:

@@ -16,13 +16,13 @@ _TELLING = ("group", "hardness_low", "hardness_high")
 _ALSO = ("density", "fire_risk", "chips")
 
 _STARTS = (
-    # Operation, the name it has here, a usual diameter [mm]: common practice, no source.
-    ("turn", "turn", 25.0, ("HSS", "carbide-insert")),
-    ("face", "mill", 10.0, ("HSS", "carbide")),
-    ("drill", "drill", 10.0, ("HSS", "carbide")),
+    # Operation, a usual diameter [mm] (common practice, no source), usual tools.
+    ("turn", 25.0, ("HSS", "carbide-insert")),
+    ("mill", 10.0, ("HSS", "carbide")),
+    ("drill", 10.0, ("HSS", "carbide")),
 )
 _WHY = "a usual diameter: common practice, no source"
-_FEEDS = {"turn": ("feed", "depth_of_cut"), "face": ("feed_per_tooth", "depth_of_cut"), "drill": ("feed",)}
+_FEEDS = {"turn": ("feed", "depth_of_cut"), "mill": ("feed_per_tooth", "depth_of_cut"), "drill": ("feed",)}
 
 
 def material_answers(query: str, _: Bare) -> Iterator[Answer]:
@@ -40,16 +40,16 @@ def material_answers(query: str, _: Bare) -> Iterator[Answer]:
 def _answer(material: Material, name: Mapping[str, Value]) -> Answer:
     values, _ = gather((Part("material_data", name, {word: word for word in _WORDS}),))
     for start in _STARTS:
-        for tool in start[3]:
-            values |= _start(name, start[:3], tool)
+        for tool in start[2]:
+            values |= _start(name, start[:2], tool)
     values |= gather((Part("material_data", name, {word: word for word in _ALSO}),))[0]
     said = (f"start values: {_diameters()}; hardness not given, so those of its hardest state",)
     return Answer("material", material.name, values, said=said)
 
 
-def _start(name: Mapping[str, Value], start: tuple[str, str, float], tool: str) -> dict[str, Value]:
+def _start(name: Mapping[str, Value], start: tuple[str, float], tool: str) -> dict[str, Value]:
     """Give what to start an operation with: cutting speed, the spindle speed that comes to, and feed."""
-    operation, as_, diameter = start
+    operation, diameter = start
     across = chosen(diameter, _WHY, "mm")
     given = {
         **name,
@@ -57,7 +57,7 @@ def _start(name: Mapping[str, Value], start: tuple[str, str, float], tool: str) 
         "tool_material": chosen(tool, "usual tools"),
         "diameter": across,
     }
-    begin = f"{as_}_{tool.replace('-', '_').casefold()}"
+    begin = f"{operation}_{tool.replace('-', '_').casefold()}"
     names = {result: f"{begin}_{result}" for result in ("cutting_speed", *_FEEDS[operation])}
     values, _ = gather((Part("start_values", given, names),))
     speed = values.pop(f"{begin}_cutting_speed", None)
@@ -72,4 +72,4 @@ def _start(name: Mapping[str, Value], start: tuple[str, str, float], tool: str) 
 
 
 def _diameters() -> str:
-    return ", ".join(f"{as_} at {diameter:g} mm" for _, as_, diameter, _ in _STARTS)
+    return ", ".join(f"{operation} at {diameter:g} mm" for operation, diameter, _ in _STARTS)
