@@ -15,7 +15,6 @@ from typing import Literal
 from handwheel.errors import one_line
 from handwheel.plan.resolve import ResolvedStep
 from handwheel.present.numbers import System, filled, shown
-from handwheel.present.rows import column_value
 from handwheel.present.run_view import on_hand
 from handwheel.values import Listed, Value
 
@@ -86,10 +85,15 @@ def said(
     return tuple(_parts(template, values, system, where, names))
 
 
-def step_line(step: ResolvedStep, position: int, system: System, where: str) -> Line:
-    """Give the text of a step at a place of its pattern, part by part; a place by the list it stands in."""
+def step_line(
+    step: ResolvedStep, position: int, system: System, where: str, columns: Mapping[str, Value]
+) -> Line:
+    """Give the text of a step at a place of its pattern, part by part.
+
+    `columns` are those of the list that the step is repeated over: a number of one row leads to its column.
+    """
     return tuple(
-        _as_column(part, name, step)
+        _as_column(part, name, columns)
         for name, part in _named(step.step.text, on_hand(step, position), system, where, frozenset())
     )
 
@@ -125,12 +129,12 @@ def _fixed(text: str, where: str, names: frozenset[str]) -> Iterator[Part]:
             yield counted(piece) if piece.strip(".,;:()") in names else written(piece, where)
 
 
-def _as_column(part: Part, name: str, step: ResolvedStep) -> Part:
+def _as_column(part: Part, name: str, columns: Mapping[str, Value]) -> Part:
     """Let the number of one row point to the whole list that it stands in: one entry serves all rows."""
     root, _, column = name.partition(".")
-    if root != "place" or part.kind != "number" or step.rows is None:
+    if root != "place" or part.kind != "number" or column not in columns:
         return part
-    return Part(part.text, part.kind, column_value(step.rows, column), part.system)
+    return Part(part.text, part.kind, columns[column], part.system)
 
 
 def _has_digit(text: str) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -13,8 +13,10 @@ from handwheel.plan.finding import Finding
 from handwheel.plan.resolve import ItemKey, Plan, ResolvedOperation, ResolvedStep
 from handwheel.present.numbers import System
 from handwheel.present.parts import Line, step_line, words, written
+from handwheel.present.rows import column_value
 from handwheel.report.book import Book
 from handwheel.run.live import Item, units_of
+from handwheel.values import Value
 
 __all__ = ["Context"]
 
@@ -46,7 +48,21 @@ class Context:
 
     def step(self, step: ResolvedStep, position: int, operation: ResolvedOperation | None) -> Line:
         """Give the text of a step, in the units that it is worked in."""
-        return step_line(step, position, self.units(step, operation), self.where(step, operation))
+        columns = self._columns_of(step)
+        return step_line(step, position, self.units(step, operation), self.where(step, operation), columns)
+
+    def _columns_of(self, step: ResolvedStep) -> Mapping[str, Value]:
+        """Give the columns of the rows that a step is repeated over: made once, asked for at each row."""
+        rows = step.rows
+        if rows is None or not isinstance(rows.unit, Mapping):
+            return {}
+        if id(rows) not in self._columns:
+            self._columns[id(rows)] = {name: column_value(rows, name) for name in rows.unit}
+        return self._columns[id(rows)]
+
+    @cached_property
+    def _columns(self) -> dict[int, Mapping[str, Value]]:
+        return {}
 
     def units(self, step: ResolvedStep, operation: ResolvedOperation | None) -> Units:
         """Give the units that a step is worked in: a hand sets in those of the machine."""

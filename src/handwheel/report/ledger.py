@@ -48,6 +48,7 @@ class Ledger:
         self._known: dict[Hashable, int] = {}
         self._numbers: dict[tuple[Hashable, System], int] = {}
         self._values: list[tuple[Value, System]] = []
+        self._told: dict[tuple[Hashable, System], Reckoned] = {}
         self._kept: list[object] = []  # what an id stands for must not be given to another meanwhile
         for part in parts_of(document):
             if part.value is not None:
@@ -79,9 +80,16 @@ class Ledger:
         text, source = shown(value, system), source_of(value)
         if not isinstance(value.origin, Computed):
             return Entry(number, value, text, source)
-        how = reckoned(value.origin.call, system)
+        how = self._reckoned(value.origin.call, system)
         inputs = tuple(self._number(one.value, system) for one in how.inputs)
         return Entry(number, value, text, source, how, system, inputs)
+
+    def _reckoned(self, call: Call, system: System) -> Reckoned:
+        """Give how a call was computed, once for all its results: a second route may take its time."""
+        key = self._call(call), system
+        if key not in self._told:
+            self._told[key] = reckoned(call, system)
+        return self._told[key]
 
     def _key(self, value: Value) -> Hashable:
         """Give what a value says and where it comes from, as one small number for all that are alike."""
@@ -106,4 +114,4 @@ class Ledger:
 
 def _typed(plain: object) -> tuple[str, Hashable]:
     """Tell 1 from 1.0 and from yes, which Python takes for the same."""
-    return type(plain).__name__, repr(plain)
+    return type(plain).__name__, plain if isinstance(plain, tuple) else repr(plain)
