@@ -10,6 +10,7 @@ import pytest
 from fake_sitting import DRILL, FakeSitting, number
 
 from handwheel.commands import BY_KEY
+from handwheel.errors import InputError
 from handwheel.ui.desk import Desk, Work
 from handwheel.ui.keys import Press
 from handwheel.ui.looks import Look
@@ -151,6 +152,24 @@ def test_it_opens_while_the_plan_is_read_and_what_waits_is_answered_on_return() 
     bench.desk.open(under)
     bench.press("l")
     assert isinstance(bench.top, LookPage) and "Reading the tables" in bench.text()
+
+
+def test_a_job_that_cannot_be_opened_is_said_when_the_look_up_is_closed() -> None:
+    """What is typed into the line answers no question that came up below it."""
+    bench = Bench()
+    waiting: list[object] = []
+    bench.desk.aside = waiting.append  # type: ignore[method-assign, assignment]
+
+    def refuse(*_: object) -> FakeSitting:
+        raise InputError("job.toml:3 features: a fault")
+
+    bench.desk.open(OperationPage(bench.desk, NOWHERE, refuse))  # type: ignore[arg-type]
+    bench.press("l")
+    waiting[0]()()  # type: ignore[operator]
+    bench.press("10")
+    assert isinstance(bench.top, LookPage) and "10▏" in bench.text()
+    bench.press("f3")
+    assert "nowhere cannot be opened" in bench.text() and "a fault" in bench.text()
 
 
 def test_the_menu_has_it_for_the_keypad() -> None:

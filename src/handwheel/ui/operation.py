@@ -92,6 +92,7 @@ class OperationPage(Page):
         self._leaving = False
         self._closed = False
         self._asked = False
+        self._why_not = ""
 
     # --- opening, painting, closing ------------------------------------------------------------------
 
@@ -129,6 +130,9 @@ class OperationPage(Page):
     def _cannot_open(self, why: str) -> None:
         self._queue.clear()
         if self._closed:
+            return
+        if self.desk.pages[-1] is not self:  # a key meant for the look-up must not answer this
+            self._why_not = why
             return
         self.desk.open(errands.cannot_open(self.desk, self._folder.name, why, self.opened, self.leave))
 
@@ -228,7 +232,11 @@ class OperationPage(Page):
 
     def uncovered(self) -> None:
         """Go on with what waited until the page that lay here was gone."""
-        self.after_save()
+        why, self._why_not = self._why_not, ""
+        if why:
+            self._cannot_open(why)
+        else:
+            self.after_save()
 
     def _ask_about_conflict(self, failed: str = "") -> None:
         """Ask which of two records stands, once for each entry; never over what is being typed or read."""
