@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+from handwheel.drawing.shapes import Drawing
 from handwheel.present.lists_view import Explanation, FindingView, RouteRow, RouteView
 from handwheel.present.view import Line, RunView
 from handwheel.run.act import Answer
@@ -133,6 +134,14 @@ class FakeSitting:
     def explain(self) -> tuple[Explanation, ...]:
         """One number."""
         return (Explanation("spindle speed", "850 1/min", ("n = 1000 * v / (pi * d)", "  v = 25 m/min")),)
+
+    def drawings(self) -> tuple[Drawing, ...]:
+        """None."""
+        return ()
+
+    def explain_drawn(self) -> tuple[Explanation, ...]:
+        """None."""
+        return ()
 
     def reasons(self) -> tuple[str, ...]:
         """Two reasons."""
