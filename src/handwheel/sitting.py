@@ -13,6 +13,8 @@ from datetime import datetime
 from functools import partial
 from pathlib import Path
 
+from handwheel.drawing.live import explain_drawings, live_drawings
+from handwheel.drawing.shapes import Drawing
 from handwheel.errors import one_line
 from handwheel.models.record import Event
 from handwheel.models.shop import GUARD
@@ -60,6 +62,7 @@ class Sitting:
         self._after = after
         self._versions = 0
         self._live: tuple[State, Item] | None = None
+        self._drawn: tuple[tuple[object, ...], tuple[Drawing, ...]] | None = None
         self._lock = JobLock(opened.folder)
         try:
             self._take_up(opened)
@@ -262,6 +265,17 @@ class Sitting:
                 if name not in shown
             ),
         )
+
+    def drawings(self) -> tuple[Drawing, ...]:
+        """Give the drawings of the live operation, made once for each state."""
+        key = (self.plan, self.state, self.item.key)
+        if self._drawn is None or any(one is not other for one, other in zip(self._drawn[0], key, strict=True)):
+            self._drawn = (key, live_drawings(self.plan, self.state, self.item))
+        return self._drawn[1]
+
+    def explain_drawn(self) -> tuple[Explanation, ...]:
+        """Explain every number that stands on the drawings of the live operation."""
+        return explain_drawings(self.plan, self.drawings())
 
     def _values_on_show(self) -> dict[str, Value]:
         item = self.item
