@@ -27,7 +27,7 @@ from handwheel.present.tables import finding_views, route_view
 from handwheel.present.view import RunView
 from handwheel.run.act import Answer, Refusal, act
 from handwheel.run.live import Item, items_of, live
-from handwheel.run.settings import as_set
+from handwheel.run.settings import as_set, moves_the_plan
 from handwheel.run.state import State, apply, fold
 from handwheel.store.durable import sweep
 from handwheel.store.jobs import OpenedJob, load_job, place_of
@@ -171,7 +171,7 @@ class Sitting:
 
     def _enter(self, event: Event) -> None:
         self.state = apply(self.state, event)
-        if event.kind == "undone" or (event.kind == "set" and event.value is not None):
+        if moves_the_plan(self._opened.plan, event):
             self.plan = as_set(self._opened.plan, self.state)
         self._text.append(event)
         self._submit()

@@ -34,8 +34,12 @@ CHOSEN = {
     "general_tolerance": {"tolerance", "angle_tolerance"},
     "acceptance": {"ratio"},  # a size that moves both limits alike leaves their distance
     "peck_plan": {"count", "first_peck"},
-    "pass_plan": {"count", "before_last"},
+    "pass_plan": {"count", "before_last", "after_rough"},
     "tap_plan": {"count"},
+    "rough_settings": {"begin", "end"},  # each rests on one of the two sizes
+    "centre_of_two": {"offset"},  # two limits that move alike keep their distance
+    "milling_tracks": {"tracks", "width_of_cut", "along"},  # the longer side is one of the two
+    "chip_thinning": {"feed_per_tooth", "factor"},  # nothing from half the cutter on
 }
 
 

@@ -1,6 +1,7 @@
 """Lengths along one axis: what a chain of dimensions adds up to, and what saw-cut ends leave."""
 
-from math import atan2, degrees, sqrt
+from cmath import rect
+from math import cos, radians, sqrt, tan
 from typing import Annotated, NamedTuple
 
 from handwheel.calc.catalogue import CalculationError, Example, Quantity, calculation
@@ -96,38 +97,41 @@ def dimension_chain(*, links: Annotated[tuple[ChainLink, ...], Quantity("", "lin
     return Chain(value, upper, lower, value + upper, value + lower, upper - lower, likely)
 
 
-SlantA = Annotated[float, Quantity("mm", "a", kind="size", at_least=0, usual=(0, 10))]
-SlantB = Annotated[float, Quantity("mm", "b", kind="size", at_least=0, usual=(0, 10))]
+SlantA = Annotated[float, Quantity("deg", "a", at_least=0, below=45, usual=(0, 5))]
+SlantB = Annotated[float, Quantity("deg", "b", at_least=0, below=45, usual=(0, 5))]
 Leaning = Annotated[str, Quantity("", "leaning", choices=("same", "opposite"))]
 
 
 class CleanedUp(NamedTuple):
-    """The length that cleans up on both faces [mm], what it has over the target, the slants as angles."""
+    """The length that cleans up on both faces [mm], what it has over the target, and what the slants cost."""
 
     usable: Annotated[float, Quantity("mm", "usable", kind="size", bound="at most")]
     spare: Annotated[float, Quantity("mm", "spare", kind="size", bound="at most")]
-    angle_a: Annotated[float, Quantity("deg", "angle_a")]
-    angle_b: Annotated[float, Quantity("deg", "angle_b")]
+    lost: Annotated[float, Quantity("mm", "lost", kind="size", bound="at least")]
     warnings: tuple[str, ...] = ()
 
 
 @calculation(
     title="Length that cleans up between two slanted saw cuts",
     formula=(
-        "usable = l - (a + b if leaning == 'opposite' else max(a, b)) - 2 * skin; spare = usable - target; "
-        "angle_a = degrees(atan2(a, d)); angle_b = degrees(atan2(b, d))"
+        "lost = d * (tan(radians(a)) + tan(radians(b)) if leaning == 'opposite' "
+        "else tan(radians(max(a, b)))) + 2 * skin; "
+        "usable = l - d * (tan(radians(a)) + tan(radians(b)) if leaning == 'opposite' "
+        "else tan(radians(max(a, b)))) - 2 * skin; "
+        "spare = l - d * (tan(radians(a)) + tan(radians(b)) if leaning == 'opposite' "
+        "else tan(radians(max(a, b)))) - 2 * skin - target"
     ),
     source="geometry: two square faces have to lie inside both slanted ones",
     examples=(
         Example(
-            {"length": 43, "slant_a": 1.5, "slant_b": 1, "leaning": "opposite", "diameter": 115, "skin": 0.2,
-             "target": 39.5},
-            {"usable": 40.1, "spare": 0.6, "angle_a": 0.747},
-            "by hand: 43 - 1.5 - 1 - 0.4",
+            {"length": 43, "slant_a": 0.75, "slant_b": 0.5, "leaning": "opposite", "diameter": 115,
+             "skin": 0.2, "target": 39.5},
+            {"usable": 40.0909, "spare": 0.5909, "lost": 2.9091},
+            "by hand: 115 tan 0.75° is 1.5055, 115 tan 0.5° is 1.0036; 43 - 1.5055 - 1.0036 - 0.4",
         ),
         Example(
-            {"length": 43, "slant_a": 1.5, "slant_b": 1, "leaning": "same", "diameter": 115, "target": 41},
-            {"usable": 41.5, "spare": 0.5},
+            {"length": 43, "slant_a": 0.75, "slant_b": 0.5, "leaning": "same", "diameter": 115, "target": 41},
+            {"usable": 41.4945, "spare": 0.4945},
             "by hand: the faces lean alike, so that only the larger slant is lost",
         ),
     ),
@@ -145,30 +149,19 @@ def clean_up(
 ) -> CleanedUp:
     """Give what is left between two square faces of a piece whose saw-cut ends are slanted.
 
-    `length` [mm] is the longest, where the piece is longest; `slant_a` and `slant_b` [mm] are what the
-    ends are out of square across the diameter, as a square held to them shows. Leaning the same way
+    `length` [mm] is the longest, as measured along the side; `slant_a` and `slant_b` [deg] are by how much
+    the ends are out of square. Leaning the same way
     the two cuts are nearly parallel; leaning opposite ways the piece is a wedge. `skin` [mm] comes off each
     face besides. `spare` is what is left over the target; negative where the piece will not clean up.
     """
-    for name, slant in (("slant_a", slant_a), ("slant_b", slant_b)):
-        if slant > diameter:
-            raise CalculationError(
-                f"clean_up: {name} {slant:g} mm is more than the diameter, {diameter:g} mm; expected what "
-                "the end is out of square across the diameter, in mm"
-            )
-    lost = slant_a + slant_b if leaning == "opposite" else max(slant_a, slant_b)
-    usable = length - lost - 2 * skin
+    over_a, over_b = diameter * tan(radians(slant_a)), diameter * tan(radians(slant_b))
+    lost = (over_a + over_b if leaning == "opposite" else max(over_a, over_b)) + 2 * skin
+    usable = length - lost
     spare = usable - target
     warnings: tuple[str, ...] = ()
     if spare < 0:
         warnings = (f"this piece will not clean up: it is {-spare:.2f} mm short of {target:g} mm",)
-    return CleanedUp(
-        usable,
-        spare,
-        degrees(atan2(slant_a, diameter)),
-        degrees(atan2(slant_b, diameter)),
-        warnings,
-    )
+    return CleanedUp(usable, spare, lost, warnings)
 
 
 def _by_corners(
@@ -181,15 +174,10 @@ def _by_corners(
     skin: float = 0,
 ) -> CleanedUp:
     """Draw the piece: the ends of face A at both edges, those of face B, and the gap between the faces."""
-    face_a = (0.0, slant_a)
-    face_b = (slant_b, 0.0) if leaning == "opposite" else (0.0, slant_b)
+    rise_a, rise_b = (rect(diameter / cos(radians(one)), radians(one)).imag for one in (slant_a, slant_b))
+    face_a = (0.0, rise_a)
+    face_b = (rise_b, 0.0) if leaning == "opposite" else (0.0, rise_b)
     lengths = [far - near for near, far in zip(face_a, face_b, strict=True)]
     shift = length - max(lengths)  # so that the longer edge is as long as it was measured
     usable = min(face_b) + shift - max(face_a) - skin - skin
-    turn_a, turn_b = complex(diameter, slant_a), complex(diameter, slant_b)
-    return CleanedUp(
-        usable,
-        usable - target,
-        degrees(atan2(turn_a.imag, turn_a.real)),
-        degrees(atan2(turn_b.imag, turn_b.real)),
-    )
+    return CleanedUp(usable, usable - target, length - usable)

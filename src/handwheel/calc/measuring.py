@@ -14,6 +14,7 @@ __all__ = [
     "deviation_limits",
     "general_tolerance",
     "instrument_for",
+    "reading_slip",
     "settled_reading",
     "to_come_off",
 ]
@@ -349,3 +350,70 @@ def settled_reading(
     apart = abs(nearest - last)
     agree = apart <= repeatability + _SLACK
     return Settled((nearest + last) / 2 if agree else None, apart, agree)
+
+
+_NEAR = 0.02
+"""How near [mm] a reading has to be to what a slip would give; common practice, no source."""
+
+
+class Slip(NamedTuple):
+    """The slip that a reading looks like, in words; "" where it looks like none."""
+
+    slip: Annotated[str, Quantity("", "slip")]
+
+
+@calculation(
+    title="Slip that a reading looks like",
+    formula="table: 25.4, 10 or 2 times; 0.500 mm or 0.635 mm off; two neighbouring digits swapped",
+    source="metric micrometers have half a millimetre a turn and inch ones 0.025 in; swapping two "
+    "neighbouring digits is a common slip of typing (common practice, no source)",
+    examples=(
+        Example(
+            {"reading": 46.5, "expected": 47}, {"slip": "half a millimetre too small"}, "by hand: 47 - 0.5"
+        ),
+        Example({"reading": 74, "expected": 47}, {"slip": "two digits swapped"}, "by hand"),
+        Example({"reading": 46.99, "expected": 47}, {"slip": ""}, "by hand: none"),
+    ),
+    second="a comparison with a list has no second route",
+)
+def reading_slip(
+    *,
+    reading: Annotated[float, Quantity("mm", "r", kind="size")],
+    expected: Annotated[float, Quantity("mm", "e", kind="size", above=0)],
+) -> Slip:
+    """Name the slip that turns the expected size [mm] into this reading [mm], where there is one."""
+    if abs(reading - expected) <= 2 * _NEAR:
+        return Slip("")
+    return Slip(
+        _by_a_factor(reading, expected) or _by_a_turn(reading, expected) or _swapped(reading, expected)
+    )
+
+
+def _by_a_factor(reading: float, expected: float) -> str:
+    known = ((10.0, "ten times"), (25.4, "25.4 times, an inch for a millimetre,"), (2.0, "twice"))
+    for factor, name in known:
+        if abs(reading - expected * factor) <= _NEAR * factor:
+            return f"{name} too large"
+        if abs(reading * factor - expected) <= _NEAR * factor:
+            return f"{name} too small"
+    return ""
+
+
+def _by_a_turn(reading: float, expected: float) -> str:
+    off = reading - expected
+    for turn, name in ((0.5, "half a millimetre"), (0.635, "0.025 in, a turn of an inch micrometer,")):
+        if abs(abs(off) - turn) <= _NEAR:
+            return f"{name} too {'large' if off > 0 else 'small'}"
+    return ""
+
+
+def _swapped(reading: float, expected: float) -> str:
+    """Tell whether two neighbouring digits of the reading, in mm or in inches, are swapped."""
+    for unit, places in ((1.0, 3), (25.4, 4)):
+        text = f"{reading / unit:.{places}f}".rstrip("0")  # a nought at the end was not typed
+        digits, decimals = text.replace(".", ""), len(text.partition(".")[2])
+        for at in range(len(digits) - 1):
+            turned = digits[:at] + digits[at + 1] + digits[at] + digits[at + 2 :]
+            if turned != digits and abs(int(turned) / 10**decimals * unit - expected) <= _NEAR:
+                return "two digits swapped"
+    return ""

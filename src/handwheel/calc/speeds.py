@@ -123,6 +123,7 @@ def ruling_spindle_speed(
     return RulingLimit(*min(known, key=lambda pair: pair[0]))
 
 
+Free = Annotated[float, Quantity("1/min", "nw", above=0, usual=(10, 30000))]
 Ratio = Annotated[float, Quantity("", "r", above=0, usual=(0.1, 20), example="5")]
 FreeRatio = Annotated[float, Quantity("", "r0", above=0, usual=(1, 12), example="3")]
 
@@ -142,7 +143,7 @@ FreeRatio = Annotated[float, Quantity("", "r0", above=0, usual=(1, 12), example=
     result="limit",
 )
 def stick_out_speed(
-    *, spindle_speed: SpindleSpeed, ratio: Ratio, free_ratio: FreeRatio
+    *, spindle_speed: Free, ratio: Ratio, free_ratio: FreeRatio
 ) -> Annotated[float, Quantity("1/min", "n", above=0, bound="at most")]:
     """Give the speed [1/min] for a bar or a piece that stands out `ratio` diameters.
 

@@ -36,6 +36,7 @@ from handwheel.models.sizes import (
     Hardness,
     Length,
     Size,
+    Slant,
     SpindleSpeed,
     Units,
 )
@@ -59,8 +60,8 @@ class Head(Shape):
 class Stock(Shape):
     """The raw piece.
 
-    `slant_a` and `slant_b` say by how much each sawn end is out of square over the diameter, `leaning`
-    whether both lean the same way, `skin` how deep scale and saw marks go.
+    `slant_a` and `slant_b` say by how much each sawn end is out of square, as an angle, `leaning` whether
+    both lean the same way, `skin` how deep scale and saw marks go.
     """
 
     form: Literal["plate", "round", "hexagon", "tube"]
@@ -69,8 +70,8 @@ class Stock(Shape):
     thickness: Length | None = None
     diameter: Length | None = None
     bore_diameter: Length | None = None
-    slant_a: AnyLength | None = None
-    slant_b: AnyLength | None = None
+    slant_a: Slant | None = None
+    slant_b: Slant | None = None
     leaning: Literal["same", "opposite"] | None = None
     skin: AnyLength | None = None
     basis: Basis = "estimate"

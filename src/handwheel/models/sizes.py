@@ -24,6 +24,7 @@ __all__ = [
     "Power",
     "Seconds",
     "Size",
+    "Slant",
     "SpindleSpeed",
     "Torque",
     "Units",
@@ -115,6 +116,7 @@ AnyLength = Annotated[Size, _Measure("mm", at_least=0, at_most=LONGEST)]
 Coordinate = Annotated[Size, _Measure("mm", at_most=LONGEST)]
 Angle = Annotated[Size, _Measure("deg", at_most=360)]
 ConeAngle = Annotated[Size, _Measure("deg", above=0, below=180)]
+Slant = Annotated[Size, _Measure("deg", at_least=0, below=45)]
 SpindleSpeed = Annotated[Size, _Measure("1/min", above=0)]
 Power = Annotated[Size, _Measure("kW", above=0)]
 Hardness = Annotated[Size, _Measure("HB", above=0)]

@@ -32,8 +32,11 @@ __all__ = [
     "with_pinned",
 ]
 
-Limit = Literal["expect", "low", "high", "lower_acceptance", "upper_acceptance"]
-"""What is expected of an answer, and the limits it is held against."""
+Limit = Literal[
+    "expect", "low", "high", "lower_acceptance", "upper_acceptance",
+    "aim", "start", "dial", "thinnest", "uncertainty",
+]  # fmt: skip
+"""What is expected of an answer, the limits it is held against, and what the next cut is computed from."""
 
 Owner = Literal["session", "restart", "setup", "tool", "operation"]
 
@@ -339,7 +342,8 @@ def _names(step: ResolvedStep) -> Iterator[str]:
     takes = step.step.takes
     shown = (step.step.big, step.step.limit, step.step.table, step.step.each, takes.instrument)
     held = (takes.expect, takes.low, takes.high, takes.lower_acceptance, takes.upper_acceptance)
-    for given in (*shown, *held):
+    cutting = (takes.aim, takes.start, takes.dial, takes.thinnest, takes.uncertainty)
+    for given in (*shown, *held, *cutting):
         name = chosen(given, step.scope)
         if name is not None:
             yield name

@@ -9,9 +9,10 @@ from typing import Any, Literal
 from handwheel.models.record import Event, Verdict
 from handwheel.models.sizes import BARE_LENGTH, Units
 from handwheel.plan.resolve import Plan, second_opinion
+from handwheel.run.left import aimed_reading_of, expected_of, left_to_remove
 from handwheel.run.live import Item, live, units_of
+from handwheel.run.reading import judge
 from handwheel.run.state import LONG_GAP, State, gap_between
-from handwheel.run.verdict import number_verdict
 from handwheel.units import UnitError, read
 from handwheel.values import SLACK, Value
 
@@ -73,13 +74,13 @@ def _answer(plan: Plan, state: State, item: Item, answer: Answer, now: str) -> E
         case "sign-off":
             return _sign(plan, item, text, now)
         case "reading":
-            return _reading(plan, item, text, now)
+            return _reading(plan, state, item, text, now)
         case "setting":
             return _setting(plan, item, text, answer.shown, now)
         case "cut":
-            return _acknowledged(item, "cut", text, answer.shown, now)
+            return _cut(plan, state, item, text, answer.shown, now)
         case _:
-            return _item(plan, item, text, now)
+            return _item(plan, state, item, text, now)
 
 
 def _acknowledged(
@@ -90,7 +91,7 @@ def _acknowledged(
     return Event(kind=kind, at=now, **_place(item), shown=shown or None)
 
 
-def _item(plan: Plan, item: Item, text: str, now: str) -> Event | Refusal:
+def _item(plan: Plan, state: State, item: Item, text: str, now: str) -> Event | Refusal:
     assert item.step is not None  # every list item and hazard has its step
     takes = item.step.step.takes
     if takes.kind == "enter":
@@ -103,7 +104,7 @@ def _item(plan: Plan, item: Item, text: str, now: str) -> Event | Refusal:
             why = "you reported: {chosen}. It has to be: {wanted}. Put it right, then answer"
             return Refusal(why, {"chosen": chosen, "wanted": takes.wanted})
         return Event(kind="ticked", at=now, **_place(item), entered=chosen)
-    number = _number(plan, item, text)
+    number = _number(plan, state, item, text)
     if isinstance(number, Refusal):
         return number
     outside = _outside(item, text, number)
@@ -138,7 +139,31 @@ def _setting(plan: Plan, item: Item, text: str, shown: str, now: str) -> Event |
     return Event(kind="set", at=now, **_place(item), entered=text, value=typed, unit=big.unit)
 
 
-def _reading(plan: Plan, item: Item, text: str, now: str) -> Event | Refusal:
+def _cut(plan: Plan, state: State, item: Item, text: str, shown: str, now: str) -> Event | Refusal:
+    """Take a cut: Enter for the tool where it was to stand, or typed where the machine says that it stood.
+
+    What it stood at is kept where the next cut is computed from it.
+    """
+    assert item.step is not None and item.operation is not None  # a cut is a step of an operation
+    planned = left_to_remove(item, state).get("left.set_to", item.step.big)
+    kept = aimed_reading_of(item.operation, item.step) is not None and planned is not None
+    if not kept or planned is None or planned.plain is None or planned.unit != "mm":
+        return _acknowledged(item, "cut", text, shown, now)
+    stood = planned.number
+    if text:
+        typed = _typed(text, "mm", units_of(plan, item))
+        if isinstance(typed, Refusal):
+            return typed
+        slip = _slip(typed, planned.number) if planned.number else ""
+        if slip:
+            why = "{typed} against {planned} planned: {slip}. Look at what it counts and type that"
+            return Refusal(why, {"typed": text, "planned": planned, "slip": slip})
+        stood = typed
+    event = Event(kind="cut", at=now, **_place(item), shown=shown or None, value=stood, unit="mm")
+    return event.model_copy(update={"entered": text}) if text else event
+
+
+def _reading(plan: Plan, state: State, item: Item, text: str, now: str) -> Event | Refusal:
     assert item.step is not None  # a reading is a step
     takes = item.step.step.takes
     if takes.kind == "attribute":
@@ -147,10 +172,13 @@ def _reading(plan: Plan, item: Item, text: str, now: str) -> Event | Refusal:
             return chosen
         good: Verdict = "as it should be" if chosen == (takes.wanted or takes.choices[0]) else "not so"
         return Event(kind="read", at=now, **_place(item), entered=chosen, verdict=good)
-    number = _number(plan, item, text)
+    number = _number(plan, state, item, text)
     if isinstance(number, Refusal):
         return number
     instrument = item.step.instrument
+    outcome = judge(plan, state, item, number, text)
+    mate = plan.job.mate_of(item.operation.operation) if item.operation else None
+    measures_mate = takes.names is not None and takes.names.startswith("mate.") and mate is not None
     return Event(
         kind="read",
         at=now,
@@ -158,30 +186,13 @@ def _reading(plan: Plan, item: Item, text: str, now: str) -> Event | Refusal:
         entered=text,
         value=number,
         unit=takes.unit,
-        verdict=_verdict(item, number),
+        counts=outcome.counts if abs(outcome.counts - number) > SLACK else None,
+        verdict=outcome.verdict,
         instrument=str(instrument.plain) if instrument and instrument.plain else None,
         use=takes.use,
+        where=f"mates.{mate.id}" if measures_mate and mate is not None else None,
+        reason=outcome.reason or None,
     )
-
-
-def _verdict(item: Item, number: float) -> Verdict:
-    assert item.step is not None  # a reading is a step
-    step = item.step
-    low, high = _plain(step.value("low")), _plain(step.value("high"))
-    if (step.step.takes.low and low is None) or (step.step.takes.high and high is None):
-        return "not proven"  # a limit that is not on file proves nothing
-    return number_verdict(
-        number,
-        low,
-        high,
-        _plain(step.value("lower_acceptance")),
-        _plain(step.value("upper_acceptance")),
-        step.step.takes.removing,
-    )
-
-
-def _plain(value: Value | None) -> float | None:
-    return None if value is None or value.plain is None else value.number
 
 
 def _sign(plan: Plan, item: Item, text: str, now: str) -> Event | Refusal:
@@ -282,7 +293,7 @@ def _choice(choices: tuple[str, ...], text: str, own_words: bool = False) -> str
     return Refusal("type the number of one of these, then Enter: {listed}", {"listed": listed})
 
 
-def _number(plan: Plan, item: Item, text: str) -> float | Refusal:
+def _number(plan: Plan, state: State, item: Item, text: str) -> float | Refusal:
     """Read a typed number and hold it against what is expected: a slip is refused, not asked about."""
     assert item.step is not None  # only steps take numbers
     takes = item.step.step.takes
@@ -291,7 +302,7 @@ def _number(plan: Plan, item: Item, text: str) -> float | Refusal:
     number = _typed(text, takes.unit, units_of(plan, item))
     if isinstance(number, Refusal):
         return number
-    expect = item.step.value("expect")
+    expect = expected_of(item, state) or item.step.value("expect")
     slip = _slip(number, expect.number) if expect is not None and expect.plain else ""
     if expect is not None and slip:
         why = "{typed} against {expected} expected: {slip}. Measure again and type what you read"

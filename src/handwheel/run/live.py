@@ -106,6 +106,8 @@ def _key(planned: PlannedItem, operation: ResolvedOperation, state: State) -> It
 
 def _is_done(step: ResolvedStep, key: ItemKey, state: State, operation: ResolvedOperation) -> bool:
     """Tell whether an item counts as done: a list that was broken off is asked again from its start."""
+    if step.step.after_reading and key.cut_pass == 1:
+        return True  # another cut was made in its place
     index = state.done.get(key)
     if index is None:
         return False

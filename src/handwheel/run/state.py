@@ -30,6 +30,7 @@ class Waiver(NamedTuple):
 class State:
     """Where a job stands.
 
+    `unsettled` holds, by item, the readings that count only with a second one beside them.
     `seated` is the only part that is not in the events: a person has read the briefing since the
     program started.
     """
@@ -42,6 +43,7 @@ class State:
     waived: Mapping[tuple[str, int, str], Waiver] = field(default_factory=dict)
     confirmed: Mapping[str, str] = field(default_factory=dict)
     readings: Mapping[ItemKey, int] = field(default_factory=dict)
+    unsettled: Mapping[ItemKey, tuple[int, ...]] = field(default_factory=dict)
     undone: frozenset[int] = frozenset()
     opened: int = -1
     session: int = -1
@@ -112,6 +114,7 @@ class _Book:
         self.waived = dict(state.waived)
         self.confirmed = dict(state.confirmed)
         self.readings = dict(state.readings)
+        self.unsettled = dict(state.unsettled)
         self.undone = state.undone
         self.opened, self.session = state.opened, state.session
         self.broken_off = state.broken_off
@@ -129,6 +132,7 @@ class _Book:
             self.waived,
             self.confirmed,
             self.readings,
+            self.unsettled,
             self.undone,
             self.opened,
             self.session,
@@ -175,6 +179,10 @@ class _Book:
 
     def _read(self, index: int, event: Event) -> None:
         key = key_of(event)
+        if event.verdict in ("once more", "measure again"):
+            self.unsettled[key] = (*self.unsettled.get(key, ()), index)
+            return
+        self.unsettled.pop(key, None)
         self.readings[key] = index
         if event.verdict in ("pass", "as it should be"):
             self.done[key] = index
