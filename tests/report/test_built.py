@@ -11,7 +11,7 @@ from sheets import Sheet, read_page, sheet_of
 
 from handwheel.models.features import Bore
 from handwheel.models.sizes import Length
-from handwheel.report.document import Heading, Table
+from handwheel.report.document import Drawing, Heading, Table
 from handwheel.report.shapes import fields_of, one_after_another
 from handwheel.values import Entered
 
@@ -235,3 +235,22 @@ def test_mates_are_told_with_what_was_measured(demo: Path, form: str) -> None:
     squeezed = re.sub(r"\s+", " ", re.sub(r" ?\[\d+\]", "", text))
     assert "Mates" in squeezed and "slide-6" in squeezed
     assert "nominal 6.00 mm" in squeezed and "5.996 mm, 5.994 mm" in squeezed and "estimate" in squeezed
+
+
+def test_an_operation_is_drawn_with_every_size_told(planned: Sheet, built: Sheet) -> None:
+    """Picture and signs stand with the operation; each size in them stands below with its origin."""
+    drawn = [one for one in planned.document.blocks if isinstance(one, Drawing)]
+    assert len(drawn) > 8
+    for one in drawn:
+        assert one.svg.startswith("<svg") and any(one.signs)
+        assert one.svg.encode("ascii", "xmlcharrefreplace").decode() in planned.html
+        sizes = [part.text for part in one.sizes if part.kind == "number"]
+        labels = re.findall(r"<text[^>]*>([^<]*)</text>", one.svg)
+        for text in sizes:
+            assert any(text in label for label in labels), text
+        numbers = [label for label in labels if re.search(r"\d (mm|in|deg)\b", label)]
+        assert [label for label in numbers if not any(text in label for text in sizes)] == []
+    patterns = re.findall(r'<pattern id="([^"]+)"', planned.html)
+    assert len(patterns) == len(set(patterns)) == len(drawn)
+    holes = section(built, "op 50")
+    assert "● done 6" in holes and "○ to come 6" in section(planned, "op 50")

@@ -48,8 +48,8 @@ class Drawing:
     title: Line
     svg: str
     signs: tuple[str, ...]
-    values: tuple[Part, ...] = ()
-    """The numbers that stand in it, so that each is found in the list of where the numbers come from."""
+    sizes: Line = ()
+    """The sizes that stand in it, in words: each is found in the list of where the numbers come from."""
 
 
 Block = Heading | Paragraph | Table | Drawing
@@ -76,5 +76,5 @@ def _parts(block: Block) -> Iterator[Part]:
             yield from chain.from_iterable(head)
             for row in rows:
                 yield from (part for cell in row for line in cell for part in line)
-        case Drawing(title, _, _, values):
-            yield from (*title, *values)
+        case Drawing(title, _, _, sizes):
+            yield from (*title, *sizes)

@@ -42,9 +42,9 @@ def _block(block: Block, ledger: Ledger) -> Iterator[str]:
             yield from _wrapped(_line(line, ledger), _WIDTH)
         case Table():
             yield from _table(block, ledger)
-        case Drawing(title, _, signs, values):
-            refs = " ".join(_part(one, ledger) for one in values)
-            yield from _wrapped(f"{_line(title, ledger)} {refs}", _WIDTH)
+        case Drawing(title, _, signs, sizes):
+            yield from _wrapped(_line((*title, *sizes), ledger), _WIDTH)
+            yield ""
             yield from map(one_line, signs)
 
 

@@ -50,10 +50,9 @@ def _block(block: Block, ledger: Ledger) -> str:
             return _start(_line(line, ledger))
         case Table():
             return _table(block, ledger)
-        case Drawing(title, _, signs, values):
-            refs = " ".join(_part(one, ledger) for one in values)
+        case Drawing(title, _, signs, sizes):
             drawn = "\n".join(f"    {one_line(row)}" for row in signs)
-            return f"{_start(_line(title, ledger))} {refs}".rstrip() + (f"\n\n{drawn}" if drawn else "")
+            return f"{_start(_line((*title, *sizes), ledger))}\n\n{drawn}"
 
 
 def _table(table: Table, ledger: Ledger) -> str:

@@ -201,15 +201,15 @@ def _rows(context: Context, operation: ResolvedOperation) -> Iterator[Block]:
 
 
 def _rows_table(rows: Value, system: System) -> Table:
+    """Give rows as a table, each with its number unless one of the columns counts them."""
     columns = columns_of(rows, system)
-    head = (
-        (words("no."),),
-        *((words(f"{one.head} "), Part("", "number", one.value, system)) for one in columns),
-    )
+    counting = not any(one.head == "number" for one in columns)
+    heads = ((words(f"{one.head} "), Part("", "number", one.value, system)) for one in columns)
+    head = (*(((words("no."),),) if counting else ()), *heads)
     assert isinstance(rows.plain, tuple)  # asked of lists of rows only
     body = (
         (
-            ((counted(index + 1),),),
+            *((((counted(index + 1),),),) if counting else ()),
             *(((Part(one.cells[index], "cell", one.value, system),),) for one in columns),
         )
         for index in range(len(rows.plain))

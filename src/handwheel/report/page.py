@@ -50,7 +50,8 @@ a.ref { font-size: 0.75em; margin-left: 0.15em; }
 .blank { display: inline-block; min-width: 7em; min-height: 1.5em; border-bottom: 1px solid #000; }
 strong { font-weight: bold; }
 figure { margin: 0.5em 0; break-inside: avoid; }
-figure svg { max-width: 100%; height: auto; }
+figure svg { max-width: 100%; max-height: 85mm; }
+figcaption { font-size: 0.9em; }
 ol.origins { padding-left: 0; list-style: none; font-size: 0.9em; }
 ol.origins li { break-inside: avoid; margin: 0 0 0.5em; overflow-wrap: anywhere; }
 ol.origins li:target { outline: 2px solid #000; }
@@ -90,9 +91,8 @@ def _block(block: Block, ledger: Ledger) -> str:
             return f"<p>{_line(line, ledger)}</p>"
         case Table():
             return _table(block, ledger)
-        case Drawing(title, svg, _, values):
-            refs = " ".join(_part(one, ledger) for one in values)
-            return f"<figure>\n{svg}\n<figcaption>{_line(title, ledger)} {refs}</figcaption>\n</figure>"
+        case Drawing(title, svg, _, sizes):
+            return f"<figure>\n{svg}\n<figcaption>{_line((*title, *sizes), ledger)}</figcaption>\n</figure>"
 
 
 def _table(table: Table, ledger: Ledger) -> str:
@@ -130,7 +130,8 @@ def _part(part: Part, ledger: Ledger) -> str:
 
 
 def _short(part: Part) -> str:
-    return " short" if len(part.text) <= _SHORT else ""
+    """Say that a number with its unit, or a date, stays together; a name of one word may be broken."""
+    return " short" if " " in part.text and len(part.text) <= _SHORT else ""
 
 
 def _ref(number: int) -> str:
