@@ -79,6 +79,19 @@ COMMANDS = (
         ("l", "f3"),
         menu=".",
     ),
+    Command(
+        "drawing",
+        "drawing",
+        "the section of the feature with its depths, and where its holes are",
+        ("d", "f4"),
+        menu="/",
+    ),
+    Command(
+        "far",
+        "far view",
+        "the number as large as the screen allows, to be read from afar; the same key returns",
+        ("v", "f5"),
+    ),
     Command("words", "own words", "types words instead of choosing a number", ("f2",)),
 )
 
@@ -96,7 +109,15 @@ def _by_key() -> dict[str, Command]:
 
 BY_KEY = _by_key()
 
-_NAMES = {"pageup": "Page up", "pagedown": "Page down", "f1": "F1", "f2": "F2", "f3": "F3"}
+_NAMES = {
+    "pageup": "Page up",
+    "pagedown": "Page down",
+    "f1": "F1",
+    "f2": "F2",
+    "f3": "F3",
+    "f4": "F4",
+    "f5": "F5",
+}
 
 
 def _name(key: str) -> str:
@@ -121,6 +142,7 @@ NOTES = (
     "The first key is that of the numeric keypad, while the field is empty.",
     "Inside an entry + - / . , are signs of the number, and * takes back the last one.",
     "In a list or a menu the number picks; 0 goes back; + and - scroll; . opens the look-up.",
+    "On the drawing 1 opens the far view, 2 says why, + and - turn to the next drawing.",
     "In the look-up every sign is typed into the line; the arrows or + choose, Enter says why, * takes back.",
     "Line by line, look M8 looks something up at once.",
 )

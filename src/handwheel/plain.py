@@ -203,6 +203,21 @@ _STANDS = {
 """What settles a conflict, and what it means."""
 
 
+def _drawing(sitting: Sitting) -> Iterator[str]:
+    from handwheel.drawing.text import plain_lines, text_of  # not needed to run a job
+
+    drawings = sitting.drawings()
+    for one in drawings:
+        yield from (f"  {line}" for line in plain_lines(text_of(one, 76, 20, ascii=True)))
+    if not drawings:
+        yield "  there is nothing to draw for what is live"
+
+
+def _far(sitting: Sitting) -> Iterator[str]:
+    view = sitting.view()
+    yield " ".join(part for part in (view.heading or view.kind, view.big, view.unit) if part)
+
+
 def _findings(sitting: Sitting) -> Iterator[str]:
     found = sitting.findings()
     for one in found:
@@ -232,6 +247,8 @@ def _help(sitting: Sitting) -> Iterator[str]:
 
 
 _TELLS: dict[str, Callable[[Sitting], Iterable[str]]] = {
+    "drawing": _drawing,
+    "far": _far,
     "findings": _findings,
     "route": _route,
     "why": _why,

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import lru_cache
+from itertools import pairwise
 from math import cos, hypot, radians, sin
 
 __all__ = ["LEAST", "figures"]
@@ -60,7 +61,7 @@ def _figure(sign: str, high: int, stroke: float) -> list[list[bool]]:
     reach = stroke / 2
     for line in _STROKES[sign]:
         placed = [(reach + x * (wide - stroke), reach + y * (high - stroke)) for x, y in line]
-        for one, other in zip(placed, placed[1:], strict=False):
+        for one, other in pairwise(placed):
             _pen(halves, one, other, reach)
     return halves
 

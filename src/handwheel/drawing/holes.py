@@ -1,4 +1,4 @@
-"""The section of a hole with all that stands of it: point, thread, lead of the tap, chamfer, sink and floor."""
+"""The section of a hole with all that stands of it: point, thread, lead of the tap, chamfer, sink, floor."""
 
 from __future__ import annotations
 
@@ -56,7 +56,9 @@ class _Section:
         self.full = known.fact("feature.depth") or known.result("blind_hole_depth", "full_diameter_depth")
         self.tip = known.result("drill_travel", "tip_depth") or known.result("blind_hole_depth", "tip_depth")
         self.thread = known.result("thread_dimensions", "major_diameter")
-        self.thread_depth = None if known.said("feature.thread_through") else known.fact("feature.thread_depth")
+        self.thread_depth = (
+            None if known.said("feature.thread_through") else known.fact("feature.thread_depth")
+        )
         self.tap = known.result("blind_hole_depth", "tap_tip_depth")
         self.spot = known.result("spot_depth", "depth", own=True)
         self.mouth = _mouth(known, self.radius)
@@ -208,7 +210,9 @@ def _mouth(known: Known, radius: float) -> _Mouth:
     cone = isinstance(known.feature, (Chamfer, Countersink))
     if not cone and wide is not None and deep is not None and wide.number / 2 > radius:
         corners = ((wide.number / 2, 0.0), (wide.number / 2, deep.number))
-        return _Mouth(corners, (_depth(deep, "sunk", wide.number / 2), _across(wide, wide.number / 2, "sunk")))
+        return _Mouth(
+            corners, (_depth(deep, "sunk", wide.number / 2), _across(wide, wide.number / 2, "sunk"))
+        )
     sunk = known.result("flat_head_countersink", "major_diameter") or known.fact("feature.sink_diameter")
     rim = sunk or known.fact("feature.chamfer_diameter") or known.result("chamfer_diameter", "diameter")
     if rim is not None and rim.number / 2 > radius:

@@ -135,7 +135,9 @@ def side_of(job: Job, feature: AnyFeature) -> str:
         if above is None:
             break
         ground = above
-    return ground.side if isinstance(ground, Face) or not hasattr(ground, "from_") else _side_name(job, ground)
+    return (
+        ground.side if isinstance(ground, Face) or not hasattr(ground, "from_") else _side_name(job, ground)
+    )
 
 
 def offset_of(job: Job, feature: AnyFeature) -> float:

@@ -36,7 +36,5 @@ def _done(operation: ResolvedOperation, state: State) -> frozenset[int]:
 
 def explain_drawings(plan: Plan, shown: tuple[Drawing, ...]) -> tuple[Explanation, ...]:
     """Explain every number that stands on the drawings, down to its leaves."""
-    values: Mapping[str, Value] = {
-        name: value for drawing in shown for name, value in drawing.values.items()
-    }
+    values: Mapping[str, Value] = {name: value for drawing in shown for name, value in drawing.values.items()}
     return tuple(explain(name, value, plan.job.job.units) for name, value in values.items())

@@ -1,4 +1,4 @@
-"""Sections of what is milled: a face and the stock above it, a flat, a slot; and the plan of a slot or a flat."""
+"""Sections of what is milled: a face and the stock above it, a flat, a slot; and how these lie in plan."""
 
 from __future__ import annotations
 
@@ -178,13 +178,9 @@ def plan_of(known: Known) -> tuple[Outline, ...]:
         straight = long - wide
         ends = [(straight, turn) for turn in range(-90, 91, 10)]
         ends += [(-straight, turn) for turn in range(90, 271, 10)]
-        corners = [
-            (shift + wide * cos(radians(turn)), wide * sin(radians(turn))) for shift, turn in ends
-        ]
+        corners = [(shift + wide * cos(radians(turn)), wide * sin(radians(turn))) for shift, turn in ends]
         angle = radians(feature.angle.plain) if feature.angle is not None else 0.0
-        turned = [
-            (a * cos(angle) - b * sin(angle), a * sin(angle) + b * cos(angle)) for a, b in corners
-        ]
+        turned = [(a * cos(angle) - b * sin(angle), a * sin(angle) + b * cos(angle)) for a, b in corners]
     else:
         turned = [(-wide, -long), (wide, -long), (wide, long), (-wide, long)]
     points = tuple(Point(x + a, y + b) for a, b in turned)

@@ -141,7 +141,13 @@ def _of_place(rows: Value, now: Place) -> Iterator[Dimension]:
         value = Value(getattr(now.at, axis), units[axis], origin)
         start = Point(0, 0) if axis == "x" else Point(now.at.x, 0)
         yield Dimension(
-            start, end, f"place.{axis}", value, f"hole {now.number}", f"{axis.upper()} ", along=axis  # type: ignore[arg-type]
+            start,
+            end,
+            f"place.{axis}",
+            value,
+            f"hole {now.number}",
+            f"{axis.upper()} ",
+            along=axis,  # type: ignore[arg-type]
         )
 
 

@@ -77,9 +77,7 @@ class _Sheet:
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:.1f} {height:.1f}" '
             f'width="{width:.0f}" height="{height:.0f}" role="img" font-family="sans-serif" '
             f'font-size="{_TEXT:g}" fill="none" stroke="black" stroke-linecap="round">'
-            f"<title>{title}</title>{_hatching(self.key)}"
-            + "".join((*body, *below, *notes))
-            + "</svg>"
+            f"<title>{title}</title>{_hatching(self.key)}" + "".join((*body, *below, *notes)) + "</svg>"
         )
 
     def _note_row(self, row: int) -> float:
@@ -112,10 +110,11 @@ class _Sheet:
     def _body(self) -> Iterator[str]:
         yield _text(_MARGIN, _MARGIN + _TEXT, f"{self.drawing.title}: {self.drawing.seen}")
         for area in self.drawing.areas:
-            yield f'<polygon points="{self._points(area.points)}" fill="url(#{self.key}-hatch)" stroke="none"/>'
+            points = self._points(area.points)
+            yield f'<polygon points="{points}" fill="url(#{self.key}-hatch)" stroke="none"/>'
         for axis in self.drawing.centre_lines:
-            yield f'<polyline points="{self._points((axis.start, axis.end))}" stroke-width="0.7" ' \
-                'stroke-dasharray="14 3 3 3"/>'  # fmt: skip
+            points = self._points((axis.start, axis.end))
+            yield f'<polyline points="{points}" stroke-width="0.7" stroke-dasharray="14 3 3 3"/>'
         for outline in self.drawing.outlines:
             yield f'<polyline points="{self._points(outline.points)}" {_PENS[outline.kind]}/>'
         yield from self._places()
@@ -136,7 +135,9 @@ class _Sheet:
     def _place(self, one: Place, numbered: bool) -> Iterator[str]:
         x, y = self.at(one.at)
         radius = max((one.diameter or 0) / 2 * self.scale, 2.0)
-        pen = {"done": 'fill="black"', "now": 'stroke-width="3.5"', "to come": 'stroke-width="1.6"'}[one.state]
+        pen = {"done": 'fill="black"', "now": 'stroke-width="3.5"', "to come": 'stroke-width="1.6"'}[
+            one.state
+        ]
         yield f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{radius:.2f}" {pen}/>'
         if numbered or one.state == "now":
             words = f"{one.number} now" if one.state == "now" else f"{one.number}"
@@ -160,8 +161,8 @@ class _Sheet:
                 yield from (_dot(begin, start_y), _dot(begin, end_y))
             label_y = self.top + (row + 0.5) * _ROW
             at = base + turn * _LANE
-            yield f'<path d="M{begin:.2f} {y:.2f}H{at:.2f}L{at + _LANE * 0.8:.2f} {label_y:.2f}H{text - 3:.2f}" ' \
-                'stroke-width="0.7"/>'  # fmt: skip
+            lead = f"M{begin:.2f} {y:.2f}H{at:.2f}L{at + _LANE * 0.8:.2f} {label_y:.2f}H{text - 3:.2f}"
+            yield f'<path d="{lead}" stroke-width="0.7"/>'
             yield _text(text, label_y + _TEXT * 0.35, one.label(self.drawing.system))
 
     def _below(self) -> Iterator[str]:
@@ -202,5 +203,3 @@ def _printable(text: str) -> str:
 
 def _width(text: str) -> float:
     return len(text) * _TEXT * _SIGN
-
-

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import ceil, cos, pi, sin
 from textwrap import wrap
 from typing import Literal, NamedTuple
@@ -20,7 +21,7 @@ from handwheel.drawing.shapes import Dimension, Drawing, OutlineKind, Place, Poi
 __all__ = ["Ink", "Line", "Piece", "plain_lines", "text_of"]
 
 Ink = Literal[
-    "paper", "title", "edge", "work", "hatch", "thread", "axis", "line", "label", "note",
+    "paper", "title", "edge", "work", "hatch", "thread", "axis", "line", "label", "note", "missing",
     "now", "done", "to come",
 ]  # fmt: skip
 """What a sign is part of; a screen gives each a look of its own."""
@@ -67,7 +68,7 @@ def text_of(drawing: Drawing, width: int, height: int, *, ascii: bool = False) -
     """Draw in at most `width` cells and `height` rows; with `ascii` in ASCII alone."""
     width, height = max(width, 1), max(height, 1)
     head = [(Piece(line, "title"),) for line in _head(drawing, width, ascii)]
-    foot = [(Piece(line, "note"),) for text in _notes(drawing) for line in _wrapped(text, width, ascii)]
+    foot = [(Piece(line, ink),) for text, ink in _notes(drawing) for line in _wrapped(text, width, ascii)]
     if drawing.empty:
         return [*head, *foot][:height]
     for numbers_only in (False, True):
@@ -90,13 +91,13 @@ def _head(drawing: Drawing, width: int, ascii: bool) -> list[str]:
 
 def _left_out(count: int, width: int, ascii: bool) -> list[Line]:
     text = f"… {count} more sizes: there is no room here" if count else ""
-    return [(Piece(line, "note"),) for line in _wrapped(text, width, ascii)]
+    return [(Piece(line, "missing"),) for line in _wrapped(text, width, ascii)]
 
 
-def _notes(drawing: Drawing) -> Iterator[str]:
+def _notes(drawing: Drawing) -> Iterator[Piece]:
     if drawing.places:
-        yield "  ".join(_legend(drawing.places))
-    yield from (f"not known: {text}" for text in drawing.unknown)
+        yield Piece("  ".join(_legend(drawing.places)), "note")
+    yield from (Piece(f"not known: {text}", "missing") for text in drawing.unknown)
 
 
 def _legend(places: Sequence[Place]) -> Iterator[str]:
@@ -150,9 +151,7 @@ def _picture(drawing: Drawing, width: int, room: int, ascii: bool, numbers_only:
     level_ = [one for one in drawing.dimensions if one.along == "x"]
     rows_below = len(level_)
     system = drawing.system
-    labels = [
-        _spelled(one.number(system) if numbers_only else one.label(system), ascii) for one in upright
-    ]
+    labels = [_spelled(one.number(system) if numbers_only else one.label(system), ascii) for one in upright]
     beside = _Beside.planned(upright, labels) if upright else None
     columns = width - (beside.width if beside else 0)
     if columns < (_NARROWEST if upright else 1):
@@ -199,7 +198,7 @@ class _Beside:
         return self.first_turn + self.turns + 1 + self.text
 
     def draw(self, canvas: _Canvas, upright: Sequence[Dimension], labels: Sequence[str]) -> bool:
-        """Draw extension lines, dimension lines and leaders, and write the labels; not if they would cross."""
+        """Draw extension and dimension lines and leaders, and write the labels; not if they would cross."""
         fit, edge = canvas.fit, canvas.fit.columns
         order = sorted(range(len(upright)), key=lambda index: (-level(upright[index]), index))
         wanted = [min(fit.row(level(upright[index])), canvas.rows - 1) for index in order]
@@ -228,9 +227,7 @@ class _Beside:
         return True
 
 
-def _below(
-    level_: Sequence[Dimension], fit: _Fit, drawing: Drawing, width: int, ascii: bool
-) -> list[Line]:
+def _below(level_: Sequence[Dimension], fit: _Fit, drawing: Drawing, width: int, ascii: bool) -> list[Line]:
     """Give the sizes along X, one below the other, each from where to where it goes."""
     rows: list[Line] = []
     for one in level_:
@@ -252,7 +249,9 @@ def _level_row(start: int, end: int, label: str, width: int, ascii: bool) -> lis
     if end + 2 + len(label) <= width:
         return [(space, Piece(drawn, "line"), Piece(" "), Piece(label, "label"))]
     if len(label) + 1 <= start:
-        return [(Piece(" " * (start - len(label) - 1)), Piece(label, "label"), Piece(" "), Piece(drawn, "line"))]
+        return [
+            (Piece(" " * (start - len(label) - 1)), Piece(label, "label"), Piece(" "), Piece(drawn, "line"))
+        ]
     inside = end - start - 1
     if inside >= len(label) + 2:
         before = (inside - len(label)) // 2
@@ -318,7 +317,7 @@ class _Canvas:
                     cells[column] = max(cells[column], _HATCH)
 
     def _outline(self, points: Sequence[Point], kind: OutlineKind) -> None:
-        for one, other in zip(points, points[1:], strict=False):
+        for one, other in pairwise(points):
             for column, half in self._between(one, other):
                 if kind in ("edge", "work"):
                     self._halves[half][column] = max(
@@ -469,5 +468,3 @@ class _Places:
                 self._canvas.write(top, left, text, ink)
                 self._taken.update(cells)
                 return
-
-

@@ -8,6 +8,7 @@ it. It is drawn as it is to become; what the operation in hand makes is marked.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import NamedTuple
 
 from handwheel.drawing.known import Known, Named, offset_of, side_of
@@ -135,7 +136,7 @@ class _Section:
             marks |= {mark for mark in (one.begin, one.end) if 0 < mark < self.end}
         at = sorted(marks)
         corners: list[_Corner] = []
-        for begin, end in zip(at, at[1:], strict=False):
+        for begin, end in pairwise(at):
             radius = self._radius((begin + end) / 2, inner=inner)
             corners += [(begin, radius), (end, radius)]
         return [one for index, one in enumerate(corners) if index == 0 or one != corners[index - 1]]

@@ -8,7 +8,7 @@ size of the number; text, number, cautions, entry and message stay.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 
@@ -19,10 +19,25 @@ from handwheel.ui.digits import large
 from handwheel.ui.looks import Look, Signs
 from handwheel.ui.rows import Role, Row, Span, beside, column, fit, packed, plain, row, spread, wrap
 
-__all__ = ["SMALLEST", "Around", "operation_rows", "rule", "table_rows", "title_bar", "too_small"]
+__all__ = [
+    "SMALLEST",
+    "Around",
+    "entry_row",
+    "operation_rows",
+    "rule",
+    "saved_row",
+    "signal",
+    "table_rows",
+    "title_bar",
+    "too_small",
+    "with_drawing",
+]
 
 SMALLEST = (40, 10)
 _LEAST = 4  # rows of the body on a small terminal: what is live, two lines of its text, its number
+
+Draw = Callable[[int, int], list[Row]]
+"""Gives a drawing as rows for a width and a height."""
 
 _WORDS: dict[str, Role] = {
     "DANGER": "danger",
@@ -52,6 +67,11 @@ class Around:
     notices: tuple[str, ...] = ()
     away: int = 0
     hint: tuple[str, ...] = ()
+
+
+def signal(word: str) -> Role:
+    """The role of a signal word."""
+    return _WORDS.get(word, "careful")
 
 
 def too_small(width: int, height: int) -> list[Row]:
@@ -91,7 +111,8 @@ def _saved_role(saved: str) -> Role:
     return "done" if saved.startswith("SAVED") else "pending"
 
 
-def _saved(saved: str, signs: Signs) -> Row:
+def saved_row(saved: str, signs: Signs) -> Row:
+    """How saving stands, with its sign."""
     if not saved:
         return ()
     role = _saved_role(saved)
@@ -106,7 +127,7 @@ def title_bar(title: str, right: Row, width: int, signs: Signs) -> Row:
 
 
 def _head(view: RunView, around: Around, look: Look, width: int, roomy: bool) -> list[Row]:
-    saved = _saved(around.saved, look.signs)
+    saved = saved_row(around.saved, look.signs)
     if cell_len(plain(saved)) * 2 <= width:
         rows = [title_bar(view.title, saved, width, look.signs)]
     else:  # a long reason gets rows of its own
@@ -158,16 +179,57 @@ def _strip(view: RunView, signs: Signs, width: int, room: int) -> list[Row]:
     )
 
 
-def _entry(view: RunView, around: Around, signs: Signs, width: int) -> list[Row]:
-    """The field with what is typed in it, the unit behind it, and the prompt beside or above it."""
+def entry_row(view: RunView, around: Around, signs: Signs) -> Row:
+    """The field with what is typed in it, and the unit behind it."""
     unit = f" {view.unit}" if view.takes == "number" and view.unit else ""
-    typed = (Span(" > ", "mark"), Span(f" {around.entry}{signs.cursor} ", "entry"), Span(unit))
+    return (Span(" > ", "mark"), Span(f" {around.entry}{signs.cursor} ", "entry"), Span(unit))
+
+
+def _entry(view: RunView, around: Around, signs: Signs, width: int) -> list[Row]:
+    """The field, and the prompt beside or above it."""
+    typed = entry_row(view, around, signs)
     prompt = "Enter returns to the live item" if around.away else view.prompt.replace("  ", "; ")
     room = width - max(cell_len(plain(typed)), 18) - 3
     beside_it = wrap(prompt, room)
     if len(beside_it) == 1:
         return [(*fit(typed, width - room - 1), Span(beside_it[0], "text"))]
     return [*(row(f" {line}") for line in wrap(prompt, width - 2)), typed]
+
+
+_BESIDE = (34, 10)  # the smallest drawing worth standing beside the item
+_LARGEST = (60, 20)
+
+
+def with_drawing(rows: Sequence[Row], draw: Draw, width: int) -> list[Row]:
+    """Put a drawing where the rows leave room at the right, or leave them as they are."""
+    used = [_used(one, width) for one in rows]
+    best = (0, 0, 0)  # area, from the top; then first row and height
+    for first in range(len(rows)):
+        reach = 0
+        for last in range(first, min(first + _LARGEST[1], len(rows))):
+            reach = max(reach, used[last])
+            free, high = min(width - reach - 3, _LARGEST[0]), last - first + 1
+            if free < _BESIDE[0]:
+                break
+            if high >= _BESIDE[1] and free * high > best[0]:
+                best = (free * high, first, high)
+    _, first, high = best
+    if not high:
+        return list(rows)
+    free = min(width - max(used[first : first + high]) - 3, _LARGEST[0])
+    drawn = draw(free, high)
+    return [
+        *rows[:first],
+        *beside(rows[first : first + high], drawn, width - free - 1),
+        *rows[first + high :],
+    ]
+
+
+def _used(one: Row, width: int) -> int:
+    """How far a row reaches; one with a ground of its own goes all the way."""
+    if any(role in ("live", "title") for _, role in one) and cell_len(plain(one)) >= width:
+        return width
+    return cell_len(plain(one).rstrip())
 
 
 class _Body:
@@ -208,7 +270,7 @@ class _Body:
         else:
             mark = Span(f" {signs.live} NOW ", "mark")
         if view.word:
-            kind = Span(f" {view.word} ", _WORDS.get(view.word, "careful"))
+            kind = Span(f" {view.word} ", signal(view.word))
         else:
             kind = Span(f" {view.kind} ", "stop" if view.kind == "STOP" else "live")
         first, *others = wrap(view.text, width - 3)

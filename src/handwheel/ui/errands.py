@@ -50,6 +50,10 @@ def page(name: str, desk: Desk, sitting: Sitting, sender: Sender) -> Page:
             table = [*table_rows(view, signs), ()] if view.table else []
             whys = clean(sitting.explain())
             return TextPage(desk, "Why these numbers", lambda width: [*table, *explain_rows(whys, width)])
+        case "drawing":
+            from handwheel.ui.sketch import DrawingPage  # not needed for the first paint
+
+            return DrawingPage(desk, sitting, sender)
         case "findings":
             return TextPage(desk, "Findings", partial(finding_rows, clean(sitting.findings())))
         case "route":
@@ -65,7 +69,8 @@ def _menu(desk: Desk, sender: Sender) -> Page:
         sender.do(MENU[number - 1])
 
     choices = [f"{one.label}\n{one.help}" for one in MENU]
-    menu = ChoicePage(desk, "Menu", choices, pick, last=MENU[-1].menu)
+    signs = "".join(one.menu for one in MENU if not one.menu.isdecimal())
+    menu = ChoicePage(desk, "Menu", choices, pick, signs=signs)
     return menu
 
 

@@ -21,13 +21,14 @@ from handwheel.present.view import RunView, view_from_table
 from handwheel.store.record import NAME, read_now
 from handwheel.ui import errands
 from handwheel.ui.desk import Desk
-from handwheel.ui.drawn import Around, operation_rows
+from handwheel.ui.drawn import Around, operation_rows, with_drawing
 from handwheel.ui.entry import Entry, Wanted
 from handwheel.ui.keys import Press
 from handwheel.ui.pages import Page
 from handwheel.ui.rows import Row
 
 if TYPE_CHECKING:
+    from handwheel.drawing.shapes import Drawing
     from handwheel.present.numbers import System
     from handwheel.sitting import Sitting
 
@@ -44,6 +45,7 @@ _HINT = tuple(
 _NOT_THERE = "this was not taken: the plan is being read; once more, please"
 _WAITS = "waits until the last entry is on the disk"
 _UNSEEN = "the keys pressed meanwhile were not taken: what is live now is not what you saw then"
+_WIDE = (100, 30)  # from this size a drawing stands beside the live item
 _PATIENCE = 2.0  # [s]; how long leaving waits for the disk before it asks
 _OVERDUE = 2.1  # [s]; what is pending for longer than two seconds reads NOT SAVED
 
@@ -92,6 +94,8 @@ class OperationPage(Page):
         self._leaving = False
         self._closed = False
         self._asked = False
+        self._far = False
+        self._sketch: tuple[Drawing, tuple[int, int], list[Row]] | None = None
         self._why_not = ""
 
     # --- opening, painting, closing ------------------------------------------------------------------
@@ -147,7 +151,33 @@ class OperationPage(Page):
             hint=_HINT,
         )
         look = self.desk.look
-        return operation_rows(look.clean(self._view), look.clean(around), look, width, height)
+        view, around = look.clean(self._view), look.clean(around)
+        if self._far:
+            from handwheel.ui.far import far_rows  # not needed for the first paint
+
+            return far_rows(view, around, look, width, height)
+        rows = operation_rows(view, around, look, width, height)
+        if width >= _WIDE[0] and height >= _WIDE[1] and self._sitting is not None and not self._away:
+            return self._with_drawing(rows, self._sitting, width)
+        return rows
+
+    def _with_drawing(self, rows: list[Row], sitting: Sitting, width: int) -> list[Row]:
+        """Put a drawing beside the live item where the rows leave room: the places while holes are made."""
+        drawings = sitting.drawings()
+        if not drawings:
+            return rows
+        shown = next((one for one in drawings if any(p.state == "now" for p in one.places)), drawings[0])
+        return with_drawing(rows, partial(self._drawn, shown), width)
+
+    def _drawn(self, drawing: Drawing, width: int, height: int) -> list[Row]:
+        """Draw, or give what was drawn at this size before."""
+        from handwheel.ui.sketch import drawing_rows  # not needed for the first paint
+
+        kept = self._sketch
+        if kept is None or kept[0] is not drawing or kept[1] != (width, height):
+            kept = (drawing, (width, height), drawing_rows(drawing, self.desk.look, width, height))
+            self._sketch = kept
+        return kept[2]
 
     def _saved_text(self) -> str:
         if self._sitting is not None:
@@ -357,6 +387,8 @@ class OperationPage(Page):
                 self.leave()
             case "look":
                 self.desk.look_up()
+            case "far":
+                self._far = not self._far
             case "undo" | "hold":
                 self._answer(command.id)
             case "words" if self._live.takes != "choice":

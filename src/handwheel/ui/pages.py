@@ -112,7 +112,7 @@ class TextPage(Page):
 class ChoicePage(Page):
     """A numbered list: a digit picks, with more than nine choices digits and Enter; 0 goes back.
 
-    `last` is a key that picks the last choice in the place of its number.
+    `signs` are the keys that pick the last choices, in the place of their numbers.
     A page that `comes_by_itself` wants Enter as well: the digit may have been meant for what it covered.
     """
 
@@ -128,7 +128,7 @@ class ChoicePage(Page):
         back: str = "back",
         given_up: Callable[[], None] | None = None,
         comes_by_itself: bool = False,
-        last: str = "",
+        signs: str = "",
     ) -> None:
         super().__init__(desk)
         self._title = title
@@ -139,7 +139,7 @@ class ChoicePage(Page):
         self._back = back
         self._given_up = given_up
         self._comes_by_itself = comes_by_itself
-        self._last = last
+        self._signs = signs
         self._typed = ""
         self._message = ""
         self._first = 0
@@ -154,9 +154,11 @@ class ChoicePage(Page):
         for line in self._said:
             head += column((Span(" "),), look.text(line), "text", width)
         head += [()] if self._said else []
-        keys = [str(number) for number in range(1, self._numbered + 1)] + ([self._last] if self._last else [])
+        keys = [*(str(number) for number in range(1, self._numbered + 1)), *self._signs]
         listed = choice_rows(map(_lines_of(look), self._choices), keys, width)
         foot = self._foot(width)
+        if len(listed) > height - len(head) - len(foot) and not self._said:
+            head = head[:1]
         room = max(height - len(head) - len(foot), 1)
         self._first = max(min(self._first, len(listed) - room), 0)
         shown = listed[self._first : self._first + room]
@@ -165,7 +167,7 @@ class ChoicePage(Page):
     def _foot(self, width: int) -> list[Row]:
         keys = ["number, then Enter, picks" if self._wants_enter else "a number picks", f"0 {self._back}"]
         keys += ["F2 own words"] if self._own_words else []
-        keys += [] if self._last else [". look up"]
+        keys += [] if self._signs else [". look up"]
         rows = (
             [(Span(" > ", "mark"), Span(f" {self._typed}{self.desk.look.signs.cursor} ", "entry"))]
             if self._wants_enter
@@ -177,21 +179,21 @@ class ChoicePage(Page):
     @property
     def _numbered(self) -> int:
         """How many choices are picked by their number."""
-        return len(self._choices) - bool(self._last)
+        return len(self._choices) - len(self._signs)
 
     @property
     def _wants_enter(self) -> bool:
         return self._comes_by_itself or self._numbered > 9
 
     def looks_up(self, key: str) -> bool:
-        """The point may be the key of the last choice."""
-        return key != self._last and super().looks_up(key)
+        """The point may be the key of a choice."""
+        return key not in self._signs and super().looks_up(key)
 
     def press(self, press: Press) -> None:
         """Pick, collect digits, scroll or go back."""
         key, self._message = press.key, ""
-        if self._last and key == self._last:
-            return self._pick(len(self._choices))
+        if len(key) == 1 and key in self._signs:
+            return self._pick(self._numbered + self._signs.index(key) + 1)
         if key.isdecimal() and len(self._typed) >= _DIGITS:
             self._message = f"a number has at most {_DIGITS} digits here; * takes back the last one"
         elif key.isdecimal() and (self._typed or key != "0"):
