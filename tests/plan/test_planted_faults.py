@@ -488,6 +488,106 @@ PLANTED = {
 }
 
 
+MORE_TOOLS = """[[tools]]
+id = "counterbore-15"
+title = "counterbore for M8"
+kind = "counterbore"
+material = "HSS"
+diameter = "15 mm"
+pilot_diameter = "8.9 mm"
+
+[[tools]]
+id = "reamer-9"
+title = "machine reamer 9 H7"
+kind = "reamer"
+material = "HSS"
+diameter = "9.01 mm"
+
+[[tools]]
+id = "tap-m8"
+"""
+SEATS = """[[features]]
+id = "frame-seats"
+kind = "counterbore"
+of = "frame-holes"
+screw = "M8"
+
+[[setups]]
+"""
+
+
+def with_counterbore(of_tool: str = "", becomes: str = "") -> tuple[tuple[str, str, str], ...]:
+    """Give the frame holes a counterbore, made by a tool of the shop that is changed in one place."""
+    tools = MORE_TOOLS.replace(of_tool, becomes) if of_tool else MORE_TOOLS
+    return (
+        shop('[[tools]]\nid = "tap-m8"\n', tools),
+        job("[[setups]]\n", SEATS),
+        job(DRILL_MOTOR, operation(55, "counterbore", "frame-seats", "counterbore-15") + "\n" + DRILL_MOTOR),
+    )
+
+
+def with_reamer(leave: str, of_tool: str = "", becomes: str = "") -> tuple[tuple[str, str, str], ...]:
+    """Let the drill leave something on the frame holes, and ream them."""
+    tools = MORE_TOOLS.replace(of_tool, becomes) if of_tool else MORE_TOOLS
+    return (
+        shop('[[tools]]\nid = "tap-m8"\n', tools),
+        job('tool = "drill-9"', f'tool = "drill-9"\nleave = "{leave}"'),
+        job(DRILL_MOTOR, operation(55, "ream", "frame-holes", "reamer-9") + "\n" + DRILL_MOTOR),
+    )
+
+
+PLANTED |= {
+    "a pilot larger than its hole": Planted(
+        with_counterbore("8.9 mm", "9.1 mm"),
+        "pilot-larger-than-hole",
+        "stop",
+        55,
+        "frame-seats",
+        'tool = "counterbore-15"',
+    ),
+    "a counterbore of another screw": Planted(
+        with_counterbore('"15 mm"', '"11 mm"'),
+        "tool-of-another-size",
+        "stop",
+        55,
+        "frame-seats",
+        'tool = "counterbore-15"',
+    ),
+    "a counterbore before its hole": Planted(
+        (
+            with_counterbore()[0],
+            with_counterbore()[1],
+            job(
+                DRILL_FRAME,
+                operation(45, "counterbore", "frame-seats", "counterbore-15") + "\n" + DRILL_FRAME,
+            ),
+        ),
+        "counterbore-before-hole",
+        "stop",
+        45,
+        "frame-seats",
+        "number = 45#-1",
+    ),
+    "a reamer of another size": Planted(
+        with_reamer("0.1 mm", "9.01 mm", "9.3 mm"),
+        "tool-of-another-size",
+        "stop",
+        55,
+        "frame-holes",
+        'tool = "reamer-9"',
+    ),
+    "a millimetre left to the reamer": Planted(
+        with_reamer("1 mm"), "much-to-ream", "doubt", 55, "frame-holes", "number = 55#-1"
+    ),
+    "next to nothing left to the reamer": Planted(
+        with_reamer("0.01 mm"), "little-to-ream", "doubt", 55, "frame-holes", "number = 55#-1"
+    ),
+    "a stage drilled with the drill of the hole": Planted(
+        with_reamer("0.1 mm"), "tool-larger-than-hole", "stop", 50, "frame-holes", 'tool = "drill-9"'
+    ),
+}
+
+
 def plant(folder: Path, planted: Planted) -> OpenedJob:
     for file, old, new in planted.changes:
         change(folder / file, old, new)
@@ -551,6 +651,7 @@ def codes_by_rule() -> dict[str, set[str]]:
     named = {
         "names_are_known": {"unknown-tool"},
         "order": {"no-spot"},
+        "reamer_has_the_size": {"tool-of-another-size"},
         "recipe_fits": {"recipe-does-not-fit"},
         "cone_reaches_its_rim": {"tool-smaller-than-rim"},
     }

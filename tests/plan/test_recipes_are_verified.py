@@ -43,21 +43,21 @@ WRONG: dict[str, tuple[str, str, str, str, str]] = {
     ),
     "a speed for a length": (
         "drill",
-        'in.diameter = "feature.diameter"',
+        'in.diameter = ["stage.size", "feature.diameter"]',
         'in.diameter = "set.spindle_speed"',
         "diameter",
         "in 1/min; expected a number in mm",
     ),
     "a text for a number": (
         "drill",
-        'in.diameter = "feature.diameter"',
+        'in.diameter = ["stage.size", "feature.diameter"]',
         'in.diameter = "material.name"',
         "diameter",
         "is a text; expected a number",
     ),
     "rows for a number": (
         "drill",
-        'in.diameter = "feature.diameter"',
+        'in.diameter = ["stage.size", "feature.diameter"]',
         'in.diameter = "shop.inside"',
         "diameter",
         "is a rows; expected",
@@ -93,7 +93,7 @@ WRONG: dict[str, tuple[str, str, str, str, str]] = {
     "an input left out": ("drill", 'in.material = "material.name"\n', "", "in", "also needs material"),
     "an optional fact for what is always needed": (
         "drill",
-        'in.diameter = "feature.diameter"',
+        'in.diameter = ["stage.size", "feature.diameter"]',
         'in.diameter = "operation.leave"',
         "diameter",
         "may be left out of a job",
@@ -157,7 +157,7 @@ WRONG: dict[str, tuple[str, str, str, str, str]] = {
     ),
     "an expected number that is nothing": (
         "drill",
-        'expect = "feature.diameter"',
+        'expect = ["stage.size", "feature.diameter"]',
         'expect = "feature.size"',
         "expect",
         'no "feature.size"',

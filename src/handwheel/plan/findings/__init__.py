@@ -13,7 +13,7 @@ from handwheel.plan.resolve import Plan
 
 __all__ = ["RULES", "check"]
 
-_SUBJECTS = ("names", "order", "tools", "depths", "machine", "measuring", "walls")
+_SUBJECTS = ("names", "order", "tools", "cutters", "depths", "machine", "measuring", "walls")
 _ORDER = {"stop": 0, "doubt": 1, "note": 2}
 
 for _subject in _SUBJECTS:

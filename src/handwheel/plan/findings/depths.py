@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from handwheel.models.features import Face
+from handwheel.plan.binding import find
 from handwheel.plan.finding import Finding
 from handwheel.plan.findings.rules import at, number, rule, show, typed_at
 from handwheel.plan.resolve import Plan
@@ -13,20 +14,28 @@ from handwheel.values import SLACK
 
 @rule
 def floor_stays(plan: Plan) -> Iterator[Finding]:
-    """Under a blind hole a floor stays."""
+    """Under a blind hole, a counterbore, a flat and a slot a floor stays."""
     for operation in plan.operations:
-        floor = number(operation, "floor.floor")
-        if operation.recipe.does != "drill" or floor is None:
+        floor, does = number(operation, "floor.floor"), operation.recipe.does
+        if does not in _FLOORED or floor is None:
             continue
-        values = show(operation, floor="floor.floor", deep="travel.tip_depth", part="part.thickness")
-        file, keys = typed_at(operation, ("feature.depth", "feature.thread_depth"))
+        names = {"deep": _FLOORED[does], "part": ("under.floor", "part.thickness")}
+        found = {field: find(given, operation.scope) for field, given in names.items()}
+        values = {field: value for field, value in found.items() if value is not None}
+        values |= show(operation, floor="floor.floor")
+        file, keys = typed_at(operation, _SIZES_OF_DEPTH)
         if floor <= SLACK:
+            drilled = does == "drill"
             yield at(
                 operation,
                 "no-floor",
-                "the drill's point goes {deep} deep in {part}",
-                "a blind hole with its point, lead and clearance would come out below",
-                "make the thread shorter, take a bottoming tap, or make the hole through",
+                "the drill's point goes {deep} deep in {part}" if drilled else "it is {deep} deep in {part}",
+                "a blind hole with its point, lead and clearance would come out below"
+                if drilled
+                else "nothing would stay under it",
+                "make the thread shorter, take a bottoming tap, or make the hole through"
+                if drilled
+                else "look at the depth and at the thickness of the part again",
                 keys=keys,
                 file=file,
                 values=values,
@@ -35,9 +44,9 @@ def floor_stays(plan: Plan) -> Iterator[Finding]:
             yield at(
                 operation,
                 "thin-floor",
-                "only {floor} stays under the hole",
-                "a thin floor bulges or breaks through as the drill ends",
-                "make the thread or the hole shorter",
+                f"only {{floor}} stays under the {'hole' if does == 'drill' else does}",
+                "a thin floor bulges or breaks through as the tool ends",
+                "make it shallower, or the part thicker",
                 "doubt",
                 keys=keys,
                 file=file,
@@ -47,6 +56,17 @@ def floor_stays(plan: Plan) -> Iterator[Finding]:
 
 _THIN_FLOOR = 1.0
 """A floor thinner than this [mm] is doubted: common practice, no source."""
+
+
+_FLOORED = {
+    "drill": ("travel.tip_depth",),
+    "counterbore": ("seat.depth", "feature.sink_depth"),
+    "flat": ("feature.depth",),
+    "slot": ("feature.depth",),
+}
+"""The operations that leave a floor, and how deep each goes."""
+
+_SIZES_OF_DEPTH = ("feature.sink_depth", "feature.depth", "feature.thread_depth")
 
 
 @rule
@@ -75,10 +95,11 @@ def hole_is_deep_enough(plan: Plan) -> Iterator[Finding]:
 def stock_is_thick_enough(plan: Plan) -> Iterator[Finding]:
     """A face has stock on it to be cut."""
     for operation in plan.operations:
-        stock = number(operation, "stock.thickness")
+        stock = number(operation, "feature.start_thickness")
         goal = number(operation, "feature.thickness")
         if not isinstance(operation.feature, Face) or stock is None or goal is None:
             continue
+        _, keys = typed_at(operation, ("feature.start_thickness",))
         if stock <= goal + SLACK:
             yield at(
                 operation,
@@ -86,8 +107,8 @@ def stock_is_thick_enough(plan: Plan) -> Iterator[Finding]:
                 "the stock is {stock}, the face is to be at {goal}",
                 "it will not clean up: there is nothing to take off",
                 "measure the stock again, or take a thicker piece",
-                keys=("stock", "thickness"),
-                values=show(operation, stock="stock.thickness", goal="feature.thickness"),
+                keys=keys,
+                values=show(operation, stock="feature.start_thickness", goal="feature.thickness"),
             )
         elif stock > goal * _MUCH_STOCK:
             yield at(
@@ -97,8 +118,8 @@ def stock_is_thick_enough(plan: Plan) -> Iterator[Finding]:
                 "one of the two sizes may be in inches, or have a digit too many",
                 "measure the stock again, and look at the drawing",
                 "doubt",
-                keys=("stock", "thickness"),
-                values=show(operation, stock="stock.thickness", goal="feature.thickness"),
+                keys=keys,
+                values=show(operation, stock="feature.start_thickness", goal="feature.thickness"),
             )
 
 

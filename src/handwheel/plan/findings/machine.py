@@ -37,18 +37,20 @@ def speed_is_within_the_limit(plan: Plan) -> Iterator[Finding]:
 
 @rule
 def spindle_is_strong_enough(plan: Plan) -> Iterator[Finding]:
-    """The spindle has the torque for a worn tap, and for the drill."""
+    """The spindle has the torque for a worn tap, for the drill, for the cutter."""
     for operation in plan.operations:
         able = number(operation, "able.torque")
-        for name, what in (("twist.torque_worn", "a worn tap"), ("load.torque", "the drill")):
+        tool = "the drill" if operation.recipe.does == "drill" else "the cutter"
+        asking = (("twist.torque_worn", "a worn tap"), ("load.torque", tool), ("side_load.torque", tool))
+        for name, what in asking:
             asked = number(operation, name)
             if able is not None and asked is not None and asked > able + SLACK:
                 yield at(
                     operation,
                     "torque-beyond-spindle",
                     f"{what} asks for {{asked}}; the spindle gives {{able}} at this speed",
-                    "the spindle stalls in the hole, and the tool breaks there",
-                    "take a slower gear, tap by hand, or drill a pilot hole first",
+                    "the spindle stalls in the cut, and the tool breaks there",
+                    "take a slower gear or a smaller tool; tap by hand, or drill a pilot hole first",
                     key="recipe",
                     values=show(operation, asked=name, able="able.torque"),
                 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from handwheel.errors import nearest
-from handwheel.plan.binding import references
+from handwheel.plan.binding import references, used_by
 from handwheel.plan.finding import Finding
 from handwheel.plan.findings.rules import at, place, rule, show
 from handwheel.plan.resolve import Plan, ResolvedOperation
@@ -123,7 +123,9 @@ def nothing_is_missing(plan: Plan) -> Iterator[Finding]:
 def leave_has_an_effect(plan: Plan) -> Iterator[Finding]:
     """What is to be left on is left by the recipe, or said not to be."""
     for operation in plan.operations:
-        given = (references(one) for compute in operation.recipe.compute for one in compute.in_.values())
+        parts = used_by(operation.recipe, plan.library)
+        computes = (compute for part in parts for compute in part.compute)
+        given = (references(one) for compute in computes for one in compute.in_.values())
         used = {name for names in given for name in names}
         if operation.operation.leave is not None and "operation.leave" not in used:
             yield at(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from handwheel.models.features import Face, Hole
+from handwheel.models.features import Face, Flat, Hole, Slot
 from handwheel.models.job import base_of
 from handwheel.models.recipe import After
 from handwheel.plan.binding import holds
@@ -35,9 +35,8 @@ def _prepares(plan: Plan, earlier: ResolvedOperation, operation: ResolvedOperati
         return False
     base = base_of(plan.job, wanted)
     if after.on == "face":
-        return (
-            isinstance(base, Hole) and isinstance(feature, Face) and base.from_ in (feature.id, feature.side)
-        )
+        from_ = getattr(base, "from_", None)
+        return from_ == feature.id or (isinstance(feature, Face) and from_ == feature.side)
     if base_of(plan.job, feature).id != base.id:
         return False
     return after.on == "any" or (after.on == "hole") == isinstance(feature, Hole)
@@ -77,12 +76,12 @@ def every_feature_is_worked(plan: Plan) -> Iterator[Finding]:
 
 @rule
 def faces_come_first(plan: Plan) -> Iterator[Finding]:
-    """A face is not cut again after holes were made from it: all their depths would change."""
-    worked: list[Hole] = []
+    """A face is not cut again after holes, flats and slots were made from it: their depths would change."""
+    worked: list[Hole | Flat | Slot] = []
     for operation in plan.operations:
         feature = operation.feature
         if isinstance(feature, Face):
-            below = [hole for hole in worked if hole.from_ in (feature.id, feature.side)]
+            below = [one for one in worked if one.from_ in (feature.id, feature.side)]
             if below:
                 yield at(
                     operation,
@@ -92,7 +91,7 @@ def faces_come_first(plan: Plan) -> Iterator[Finding]:
                     "face first, or take the holes after it",
                     values={"face": feature.id, "hole": below[0].id},
                 )
-        elif feature is not None and isinstance(base := base_of(plan.job, feature), Hole):
+        elif feature is not None and isinstance(base := base_of(plan.job, feature), (Hole, Flat, Slot)):
             worked.append(base)
 
 

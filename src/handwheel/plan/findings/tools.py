@@ -17,13 +17,14 @@ from handwheel.values import SLACK, Value
 
 @rule
 def drill_has_the_size(plan: Plan) -> Iterator[Finding]:
-    """A drill is as large as its hole."""
+    """A drill is as large as its hole, or as the stage of the hole that it makes."""
     for operation in plan.operations:
-        tool, hole = number(operation, "tool.diameter"), number(operation, "feature.diameter")
+        size = find(_DRILLED, operation.scope)
+        tool, hole = number(operation, "tool.diameter"), size.plain if size is not None else None
         kind = getattr(plan.shop.tool(operation.operation.tool), "kind", "")
-        if tool is None or hole is None:
+        if size is None or tool is None or not isinstance(hole, (int, float)):
             continue
-        shown = show(operation, tool="tool.diameter", hole="feature.diameter")
+        shown = {"hole": size, **show(operation, tool="tool.diameter")}
         if kind == "drill" and tool > hole + SLACK:
             yield at(
                 operation,
@@ -46,14 +47,18 @@ def drill_has_the_size(plan: Plan) -> Iterator[Finding]:
             )
 
 
+_DRILLED = ("stage.size", "feature.diameter")
+"""The size that a drill makes: that of the stage where something is left on, else that of the hole."""
+
+
 @rule
 def cone_reaches_its_rim(plan: Plan) -> Iterator[Finding]:
     """A spot drill or countersink is wider than what it cuts, has its angle, and a tip that goes in."""
     for operation in plan.operations:
         tool = number(operation, "tool.diameter")
-        names = ("rim.diameter", "operation.cut_diameter", "guide.diameter")
-        rim = find(names, operation.scope)
-        if operation.recipe.does not in ("spot", "chamfer") or tool is None or rim is None:
+        sinks = operation.recipe.does == "countersink"
+        rim = find(_SUNK if sinks else _RIMS, operation.scope)
+        if operation.recipe.does not in ("spot", "chamfer", "countersink") or tool is None or rim is None:
             continue
         shown = {"rim": rim, **show(operation, tool="tool.diameter", tip="tool.tip_diameter")}
         if holds(("tool.on_axis",), operation.scope) and rim.plain is not None and tool < rim.number - SLACK:
@@ -68,7 +73,7 @@ def cone_reaches_its_rim(plan: Plan) -> Iterator[Finding]:
             )
         yield from _angle(operation)
         tip, hole = number(operation, "tool.tip_diameter"), number(operation, "feature.diameter")
-        sinks = operation.recipe.does == "chamfer" and tip is not None and hole is not None
+        sinks = operation.recipe.does != "spot" and tip is not None and hole is not None
         if sinks and tip is not None and hole is not None and tip >= hole - SLACK:
             yield at(
                 operation,
@@ -81,19 +86,26 @@ def cone_reaches_its_rim(plan: Plan) -> Iterator[Finding]:
             )
 
 
+_RIMS = ("rim.diameter", "operation.cut_diameter", "guide.diameter")
+_SUNK = ("screw_head.major_diameter", "feature.sink_diameter")
+_ANGLES = ("screw_head.included_angle", "feature.included_angle")
+
+
 def _angle(operation: ResolvedOperation) -> Iterator[Finding]:
-    """Hold the angle of a chamfer against that of its tool."""
-    wanted, tool = number(operation, "feature.included_angle"), number(operation, "tool.point_angle")
-    chamfers = holds(("feature.is_chamfer",), operation.scope)
-    if chamfers and wanted is not None and tool is not None and abs(wanted - tool) > _ANGLE_SLACK:
+    """Hold the angle of a chamfer or a countersink against that of its tool."""
+    angle, tool = find(_ANGLES, operation.scope), number(operation, "tool.point_angle")
+    cone = holds(("feature.is_chamfer",), operation.scope) or operation.recipe.does == "countersink"
+    if not cone or angle is None or angle.plain is None or tool is None:
+        return
+    if abs(angle.number - tool) > _ANGLE_SLACK:
         yield at(
             operation,
             "tool-of-another-angle",
-            "the chamfer is {wanted}, the tool {tool}",
+            "the cone on the drawing is {wanted}, the tool {tool}",
             "the part gets the angle of the tool, and depths are reckoned for it",
-            "take a tool of the chamfer's angle, or correct the feature",
+            "take a tool of that angle, or correct the feature",
             key="tool",
-            values=show(operation, wanted="feature.included_angle", tool="tool.point_angle"),
+            values={"wanted": angle, **show(operation, tool="tool.point_angle")},
         )
 
 
@@ -109,8 +121,12 @@ def tool_reaches(plan: Plan) -> Iterator[Finding]:
         own = "blind.tap_tip_depth" if isinstance(operation.feature, Thread) else "travel.tip_depth"
         deep = number(operation, own)
         if isinstance(operation.feature, Thread) and deep is None:
-            own, deep = "part.thickness", number(operation, "part.thickness")
-        drills = operation.recipe.does in ("drill", "tap", "tap-by-hand")
+            own = "under.floor" if number(operation, "under.floor") is not None else "part.thickness"
+            deep = number(operation, own)
+        if operation.recipe.does in _INTO_THE_METAL:
+            own = next((name for name in _DEPTHS if number(operation, name) is not None), own)
+            deep = number(operation, own)
+        drills = operation.recipe.does in ("drill", "tap", "tap-by-hand", *_INTO_THE_METAL)
         if drills and reach is not None and deep is not None and deep > reach + SLACK:
             yield at(
                 operation,
@@ -121,6 +137,11 @@ def tool_reaches(plan: Plan) -> Iterator[Finding]:
                 key="tool",
                 values=show(operation, deep=own, reach="tool.reach"),
             )
+
+
+_INTO_THE_METAL = ("ream", "counterbore", "slot")
+_DEPTHS = ("way.depth", "seat.depth", "feature.sink_depth", "feature.depth")
+"""How deep such a tool goes: the first of these that is on file."""
 
 
 @rule
