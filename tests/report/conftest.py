@@ -99,7 +99,7 @@ def _work(sitting: Sitting) -> None:
             continue
         if step is not None and (item.key.operation, step.id) == (50, "size") and "undo" in once:
             once.remove("undo")
-            assert not sitting.answer(Answer("typed", "9.05"))
+            assert not sitting.answer(Answer("typed", "9.02"))
             assert not sitting.answer(Answer("undo"))
             continue
         if item.key.operation == 40 and item.kind == "cut" and "hold" in once:

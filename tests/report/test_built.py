@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from answers import good_answer
 from planting import change
 from sheets import Sheet, read_page, sheet_of
 
@@ -13,6 +14,8 @@ from handwheel.models.features import Bore
 from handwheel.models.sizes import Length
 from handwheel.report.document import Drawing, Heading, Table
 from handwheel.report.shapes import fields_of, one_after_another
+from handwheel.run.act import Answer
+from handwheel.sitting import Sitting
 from handwheel.values import Entered
 
 
@@ -124,9 +127,9 @@ def test_readings_have_instrument_verdict_and_time(built: Sheet) -> None:
 def test_what_was_taken_back_keeps_its_old_value(built: Sheet) -> None:
     """An undone reading stands with its number, when it was read and when it was taken back."""
     cell = row(section(built, "op 50"), "Measure its diameter")[3]
-    back = r"\*\*taken back\*\* 2024-03-01 \d\d:\d\d: read 9\.05 mm \[\d+\] · \*\*pass\*\*"
+    back = r"\*\*taken back\*\* 2024-03-01 \d\d:\d\d: read 9\.02 mm \[\d+\] · \*\*pass\*\*"
     assert re.search(back, cell)
-    assert cell.index("9.05 mm") < cell.index("9.00 mm")
+    assert cell.index("9.02 mm") < cell.index("9.00 mm")
 
 
 def test_a_reading_passed_on_purpose_has_its_reason(built: Sheet) -> None:
@@ -254,3 +257,17 @@ def test_an_operation_is_drawn_with_every_size_told(planned: Sheet, built: Sheet
     assert len(patterns) == len(set(patterns)) == len(drawn)
     holes = section(built, "op 50")
     assert "● done 6" in holes and "○ to come 6" in section(planned, "op 50")
+
+
+def test_a_reading_that_is_not_settled_leaves_a_line(demo: Path) -> None:
+    """A reading past its limit stands with its verdict, and the step is open: there is a line to fill."""
+    sitting = Sitting.open(demo)
+    try:
+        while (sitting.item.key.operation, sitting.item.key.step) != (50, "size"):
+            typed = good_answer(sitting.item)
+            assert not sitting.answer(Answer("typed", typed) if typed else Answer("enter"))
+        assert not sitting.answer(Answer("typed", "9.4"))
+    finally:
+        sitting.close()
+    cell = row(section(sheet_of(demo), "op 50"), "Measure its diameter")[3]
+    assert "9.40 mm" in cell and cell.endswith("<br>__________ mm")

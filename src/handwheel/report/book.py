@@ -27,6 +27,10 @@ class Book:
         self._back: dict[int, int] = {}
         self._at: dict[tuple[int, str, int], list[int]] = {}
         self._of_kind: dict[str, list[int]] = {}
+        self._last_done: dict[tuple[int, str, int], int] = {}
+        for done in state.done:
+            place = done.operation, done.step, done.position
+            self._last_done[place] = max(done.cut_pass, self._last_done.get(place, 0))
         for index, event in enumerate(state.events):
             if event.undoes is not None:
                 self._back.setdefault(event.undoes, index)
@@ -45,6 +49,12 @@ class Book:
         return tuple(
             (index, self.state.events[index]) for index in self._at.get((operation, step, position), ())
         )
+
+    def is_done(self, operation: int, step: str, position: int) -> bool:
+        """Tell whether a step at a place is done, at the last of its passes that has an entry."""
+        entries = [event for index, event in self.at(operation, step, position) if self.counts(index)]
+        passes = [event.cut_pass or 1 for event in entries if event.kind != "remarked"]
+        return bool(passes) and self._last_done.get((operation, step, position), 0) >= max(passes)
 
     def counts(self, index: int) -> bool:
         """Tell whether an entry stands: nobody took it back."""

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from handwheel.plan.binding import chosen
 from handwheel.plan.resolve import ResolvedOperation, ResolvedStep
+from handwheel.present.entries import entry_value
 from handwheel.present.numbers import System, quantity_of, unit_of
 from handwheel.present.parts import Line, Part, blank, counted, number, said, words, written
 from handwheel.present.rows import columns_of, title_of
@@ -73,7 +74,7 @@ def _facts(context: Context, operation: ResolvedOperation) -> Iterator[tuple[Cel
     held = operation.operation
     for label, line in fields_of(held, where, context.system, leave_out=_SHOWN_APART, names=context.names):
         yield _row(label, line)
-    codes = dict.fromkeys(one.code for one in context.plan.findings if one.operation == operation.number)
+    codes = dict.fromkeys(one.code for one in context.built.findings if one.operation == operation.number)
     if codes:
         yield _row("findings", (counted(", ".join(codes)),))
 
@@ -158,19 +159,14 @@ def _set_line(
     context: Context, operation: ResolvedOperation, step: ResolvedStep, position: int, index: int
 ) -> Line:
     event, system = context.book.state.events[index], context.units(step, operation)
+    typed = entry_value(event, index)
+    if typed is not None:
+        return (number(typed, system),)
     built = context.built.by_number[operation.number]
     now = next((one for one in built.steps if one.id == step.id), step)
-    if now.big is not None and (
-        event.value is not None or _the_same(context, operation, step, position, index)
-    ):
+    if now.big is not None and as_acknowledged(context, step, position, operation, event):
         return (number(now.big, system),)
     return (words("as shown then: "), written(event.shown or "", f"record.toml event {index + 1}"))
-
-
-def _the_same(
-    context: Context, operation: ResolvedOperation, step: ResolvedStep, position: int, index: int
-) -> bool:
-    return as_acknowledged(context, step, position, operation, context.book.state.events[index])
 
 
 def _followed(context: Context, operation: ResolvedOperation, name: str) -> Cell:

@@ -95,11 +95,11 @@ def _signature(context: Context, operation: ResolvedOperation) -> tuple[Cell, ..
 
 def _findings(context: Context) -> Iterator[Block]:
     yield Heading(2, (words("The check of the plan"),))
-    if not context.plan.findings:
+    if not context.built.findings:
         yield Paragraph((words("It found nothing. That is no promise that nothing will go wrong."),))
         return
     head = ((words("kind"),), (words("what, why, and how to cure it"),), (words("as built"),))
-    rows = tuple(_finding(context, one) for one in context.plan.findings)
+    rows = tuple(_finding(context, one) for one in context.built.findings)
     yield Table(head, rows, (15, 60, 25))
 
 

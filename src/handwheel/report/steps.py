@@ -54,9 +54,12 @@ def _takes(context: Context, step: ResolvedStep, operation: ResolvedOperation | 
     if step.instrument is not None:
         used = (words(f" ({takes.use})"),) if takes.use else ()
         yield (words("with "), number(step.instrument, system), *used)
-    for limits in (_limits(step, system), _proven(step, system)):
-        if limits:
-            yield limits
+    yield from filter(None, (_limits(step, system), _proven(step, system)))
+    if step.step.after_reading:
+        yield (words("only where a reading leaves more to come off"),)
+    aim = step.value("aim")
+    if aim is not None:
+        yield (words("aim at "), number(aim, system))
     if step.limit is not None:
         yield (words("at most "), number(step.limit, system))
     if takes.choices:
@@ -91,17 +94,16 @@ def _listed(parts: Iterable[Part]) -> Line:
 def _as_built(
     context: Context, step: ResolvedStep, position: int, operation: ResolvedOperation | None
 ) -> Cell:
-    """Give every entry of a step at its place, taken back or not; a line to write on where none stands."""
+    """Give every entry of a step at its place, taken back or not; a line to write on where it is open."""
     system, book = context.units(step, operation), context.book
+    number_of_it = operation.number if operation else 0
     lines: list[Line] = []
-    stands = False
-    for index, event in book.at(operation.number if operation else 0, step.id, position):
+    for index, event in book.at(number_of_it, step.id, position):
         lines.append(book.line(index, system))
-        stands = stands or (book.counts(index) and event.kind != "remarked")
         if operation is not None and not as_acknowledged(context, step, position, operation, event):
             where = f"record.toml event {index + 1}"
             lines.append((words("shown then: "), written(event.shown or "", where)))
-    if not stands:
+    if not book.is_done(number_of_it, step.id, position):
         lines.append((blank(_unit(step, system)),))
     return tuple(lines)
 
