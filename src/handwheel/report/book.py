@@ -39,11 +39,6 @@ class Book:
                 self._at.setdefault(key, []).append(index)
             self._of_kind.setdefault(event.kind, []).append(index)
 
-    @property
-    def empty(self) -> bool:
-        """Whether nothing was done yet."""
-        return not self.state.events
-
     def at(self, operation: int, step: str, position: int) -> tuple[tuple[int, Event], ...]:
         """Give the entries of one step at one place, in order, also those that were taken back."""
         return tuple(
