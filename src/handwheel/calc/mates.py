@@ -284,3 +284,28 @@ def _fit_result(clearance: float, uncertainty: float) -> FitResult:
     kind = ("clearance" if clearance >= 0 else "interference") if proven else "not proven"
     words = f"{clearance_in_words(clearance)}, give or take {round(uncertainty, 1):g} µm"
     return FitResult(clearance, uncertainty, kind, words if proven else f"{words}: not proven")
+
+
+@calculation(
+    title="The size of a mate that rules, of several readings",
+    formula="m = max(ms) if mate_is == 'shaft' else min(ms)",
+    source="common practice, no source: a shaft goes in only where it is thickest, a hole lets in only what "
+    "its narrowest place does",
+    examples=(
+        Example({"mate_sizes": (46.994, 46.991), "mate_is": "shaft"}, {"size": 46.994}, "by looking"),
+        Example({"mate_sizes": (46.994, 46.991), "mate_is": "hole"}, {"size": 46.991}, "by looking"),
+    ),
+    second=lambda mate_sizes, mate_is: sorted(mate_sizes)[-1 if mate_is == "shaft" else 0],
+    result="size",
+)
+def mate_ruling_size(
+    *,
+    mate_sizes: Annotated[
+        tuple[float, ...], Quantity("mm", "ms", kind="size", above=0, usual=(0.5, 500), example="[20.004]")
+    ],
+    mate_is: Annotated[str, Quantity("", "mate_is", choices=("shaft", "hole"))],
+) -> Annotated[float, Quantity("mm", "m", kind="size", above=0)]:
+    """Give the largest reading [mm] of a shaft, the smallest of a hole; at least one is needed."""
+    if not mate_sizes:
+        raise CalculationError("mate_ruling_size: give at least one size, such as [20.004]")
+    return max(mate_sizes) if mate_is == "shaft" else min(mate_sizes)

@@ -32,7 +32,7 @@ from handwheel.models.features import (
 from handwheel.models.sizes import (
     AnyLength,
     Basis,
-    Coordinate,
+    Deviation,
     Hardness,
     Length,
     Size,
@@ -94,7 +94,7 @@ class Mate(Shape):
     """A real part that a feature has to fit: what it is, its catalogue size, and what was measured of it.
 
     `is` says whether the mate is the shaft or the hole of the pair. The clearances are what the fit is to
-    have [mm on diameter]; less than nothing is interference. `measured` is one size or several; until it was
+    have [µm on diameter]; less than nothing is interference. `measured` is one size or several; until it was
     measured in an operation it counts as an estimate. `fitted` is for a mate that nothing owned can measure:
     it is offered up between light cuts. `depth` is how deep its recess is, or how wide it is itself.
     """
@@ -105,8 +105,8 @@ class Mate(Shape):
     nominal: Length
     measured: tuple[Length, ...] | Length | None = None
     fitted: StrictBool = False
-    min_clearance: Coordinate | None = None
-    max_clearance: Coordinate | None = None
+    min_clearance: Deviation | None = None
+    max_clearance: Deviation | None = None
     depth: Length | None = None
     basis: Basis = "estimate"
 
@@ -114,9 +114,7 @@ class Mate(Shape):
     def _both_clearances(self) -> Mate:
         least, most = self.min_clearance, self.max_clearance
         if (least is None) != (most is None):
-            raise ValueError(
-                'a fit has both, such as min_clearance = "-0.004 mm" and max_clearance = "0.012 mm"'
-            )
+            raise ValueError('a fit has both, such as min_clearance = "-4 µm" and max_clearance = "12 µm"')
         if least and most and least.plain >= most.plain:
             raise ValueError(f"max_clearance ({most.text}) has to be above min_clearance ({least.text})")
         return self

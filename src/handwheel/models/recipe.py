@@ -71,9 +71,9 @@ class Takes(Shape):
 
     A size that is cut to in several cuts has an `aim`, the `start` size before the first of them, the
     `dial` at which the first leaves the tool (all as sizes of the part), and the `thinnest` cut that still
-    cuts: from these and the readings the next cut is computed, `on` diameter or on length. `twice` is a yes or no: whether the size is
-    read twice without seeing the first reading,. `at_temperature` and
-    `gauge_temperature` are what the part and the gauge have, `expansion` that of the material: then the
+    cuts: from these and the readings the next cut is computed, `on` diameter or on length. `twice` is a
+    yes or no: whether the size is read twice, the second time without seeing the first. `at_temperature`
+    and `gauge_temperature` are what part and gauge have, `expansion` that of the material: then the
     verdict is on the size at 20 °C. `names` is the fact that the typed number becomes.
     """
 

@@ -17,6 +17,7 @@ __all__ = [
     "Basis",
     "ConeAngle",
     "Coordinate",
+    "Deviation",
     "Force",
     "Hardness",
     "Length",
@@ -114,6 +115,7 @@ LONGEST = 20_000.0
 Length = Annotated[Size, _Measure("mm", above=0, at_most=LONGEST)]
 AnyLength = Annotated[Size, _Measure("mm", at_least=0, at_most=LONGEST)]
 Coordinate = Annotated[Size, _Measure("mm", at_most=LONGEST)]
+Deviation = Annotated[Size, _Measure("µm", at_most=5000)]
 Angle = Annotated[Size, _Measure("deg", at_most=360)]
 ConeAngle = Annotated[Size, _Measure("deg", above=0, below=180)]
 Slant = Annotated[Size, _Measure("deg", at_least=0, below=45)]

@@ -69,9 +69,14 @@ def fields(text: str) -> tuple[str, ...]:
     return tuple(re.findall(r"\{([^{}]*)\}", text))
 
 
-def used_by(recipe: Recipe, library: Library) -> tuple[Recipe, ...]:
-    """Give the shared recipes that lend their values, in order, then the recipe itself."""
-    return (*(library[id] for id in recipe.use if id in library), recipe)
+def used_by(recipe: Recipe, library: Library, above: frozenset[str] = frozenset()) -> tuple[Recipe, ...]:
+    """Give the shared recipes that lend their values, each once and after those it uses, then the recipe."""
+    parts: dict[str, Recipe] = {}
+    above = above | {recipe.id}
+    for id in recipe.use:
+        if id in library and id not in above:
+            parts |= {one.id: one for one in used_by(library[id], library, above) if one.id not in parts}
+    return (*parts.values(), recipe)
 
 
 # --- binding ---------------------------------------------------------------------------------------

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from handwheel.models.features import Hole
+from handwheel.models.features import Bore, Groove, Hole
 from handwheel.models.job import Job, Mate, Operation, Setup, base_of
 from handwheel.models.shop import LATHE_TOOLS, Machine, Shop, Tool, UseName, Workholding
 from handwheel.plan.book import Book
@@ -46,6 +46,7 @@ def facts(job: Job, shop: Shop, operation: Operation, does: str = "") -> Facts:
     where = f"job.toml operations.{operation.number}"
     name = operation.recipe
     book.plain("operation.recipe", does or name, f"{where}.recipe", operation.basis, name)
+    _turned(book, job, shop, operation)
     book.size("operation.leave", operation.leave, f"{where}.leave", operation.basis)
     book.yes_or_no("operation.leaves", operation.leave is not None, f"{where}.leave", operation.basis)
     backward = operation.spindle == "reverse"
@@ -74,6 +75,23 @@ def _job(book: Book, job: Job) -> None:
     book.yes_or_no("stock.slants_known", known, "job.toml stock.slant_a", stock.basis)
 
 
+def _turned(book: Book, job: Job, shop: Shop, operation: Operation) -> None:
+    """Write down the largest diameter that a tool on the slide cuts: the cutting speed is taken there."""
+    tool = shop.tool(operation.tool)
+    if tool is None or tool.kind not in LATHE_TOOLS:
+        return
+    own = job.feature(operation.feature) if operation.feature else None
+    widest = own if isinstance(own, Groove) else base_of(job, own) if own else None
+    if isinstance(widest, (Groove, Bore)):
+        where = f"job.toml features.{widest.id}.diameter"
+        book.size("operation.turned_diameter", widest.diameter, where, widest.basis)
+    elif "feature.start_diameter" in book.values:
+        book.values["operation.turned_diameter"] = book.values["feature.start_diameter"]
+    else:
+        size = job.stock.diameter or job.stock.width
+        book.size("operation.turned_diameter", size, "job.toml stock.diameter", job.stock.basis)
+
+
 def _mate(book: Book, mate: Mate) -> None:
     """Write down a mate. A size that stands in the job is an estimate until an operation has measured it."""
     where = f"job.toml mates.{mate.id}"
@@ -96,7 +114,10 @@ def _setup(book: Book, job: Job, setup: Setup) -> None:
     for name in ("gripped_on", "trued_on", "clocked_on", "support", "turned_about"):
         book.plain(f"setup.{name}", getattr(setup, name), f"{where}.{name}", basis)
     book.plain("setup.gripping", setup.jaws, f"{where}.jaws", basis)
+    held_by = setup.support or "chuck"
+    book.plain("setup.held_by", held_by, f"{where}.{'support' if setup.support else 'workholding'}", basis)
     given = (
+        ("setup.grip_known", setup.grip_diameter is not None and setup.jaws is not None, "grip_diameter"),
         ("setup.sticks_out", setup.stick_out is not None, "stick_out"),
         ("setup.supported", setup.support is not None, "support"),
         ("setup.grips_inside", setup.jaws == "inside", "jaws"),
@@ -193,6 +214,11 @@ def _tool(book: Book, tool: Tool | None, operation: Operation) -> None:
     book.yes_or_no("tool.has_nose_radius", rounded, f"{where}.nose_radius", "estimate")
     barred = tool is not None and tool.bar_diameter is not None and tool.overhang is not None
     book.yes_or_no("tool.has_bar", barred, f"{where}.bar_diameter", "estimate")
+    support = {None: None, "steel": "steel_bar", "carbide": "carbide_bar"}[
+        tool.bar_material if tool else None
+    ]
+    book.plain("tool.bar_support", support, f"{where}.bar_material", "estimate")
+    book.yes_or_no("tool.on_slide", bool(tool and tool.kind in LATHE_TOOLS), f"{where}.kind", "estimate")
     measurable = bool(tool and tool.kind in ("drill", "end-mill", "counterbore", "reamer"))
     book.plain("tool.measurable", measurable, f"{where}.kind", "estimate")
     in_spindle = bool(tool and tool.kind != "hand-tap" and tool.kind not in LATHE_TOOLS)

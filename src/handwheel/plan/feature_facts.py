@@ -69,7 +69,9 @@ def write_feature(book: Book, job: Job, shop: Shop, operation: Operation, featur
     tight = getattr(base, "mate", None) is not None or getattr(feature, "zone", None) is not None
     book.plain("feature.is_tight", tight, f"{where}.zone", base.basis)
     book.plain("feature.is_slot", isinstance(base, Slot), f"{where}.kind", base.basis)
-    book.plain("feature.is_inside", isinstance(base, (Bore, Hole)), f"{where}.kind", base.basis)
+    inside = isinstance(base, (Bore, Hole))
+    book.plain("feature.is_inside", inside, f"{where}.kind", base.basis)
+    book.plain("feature.is_a", "hole" if inside else "shaft", f"{where}.kind", base.basis)
 
 
 # --- faces and turned features -------------------------------------------------------------------------
