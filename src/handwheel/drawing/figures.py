@@ -1,4 +1,4 @@
-"""Large plain figures, drawn with strokes and round bends at whatever height there is room for.
+"""Large plain figures and the letters of headings and units, drawn with strokes at whatever height there is.
 
 They are made as a hand with a broad pen makes them, in halves of a cell, which are about square. The
 decimal point is a block half as wide again as a stroke, with room at both sides.
@@ -56,7 +56,7 @@ def _row(upper: list[bool], lower: list[bool], ascii: bool) -> str:
 
 
 def _figure(sign: str, high: int, stroke: float) -> list[list[bool]]:
-    wide = max(round(_WIDTH * high), 5)
+    wide = max(round(_WIDTH * high * _BROAD.get(sign, 1.0)), 5 if sign not in _BROAD else 3)
     halves = [[False] * wide for _ in range(high)]
     reach = stroke / 2
     for line in _STROKES[sign]:
@@ -135,5 +135,33 @@ _STROKES: dict[str, tuple[_Stroke, ...]] = {
     "-": (((0.08, 0.55), (0.92, 0.55)),),
     "+": (((0.0, 0.55), (1.0, 0.55)), ((0.5, 0.25), (0.5, 0.85))),
     "/": (((0.95, 0.0), (0.05, 1.0)),),
+    "A": (((0.0, 1.0), (0.5, 0.0), (1.0, 1.0)), ((0.2, 0.65), (0.8, 0.65))),
+    "D": (((0.0, 0.0), (0.0, 1.0)), ((0.0, 0.0), *_arc(0.4, 0.5, 0.6, 0.5, 90, -90), (0.0, 1.0))),
+    "E": (((1.0, 0.0), (0.0, 0.0), (0.0, 1.0), (1.0, 1.0)), ((0.0, 0.5), (0.8, 0.5))),
+    "F": (((1.0, 0.0), (0.0, 0.0), (0.0, 1.0)), ((0.0, 0.5), (0.8, 0.5))),
+    "G": ((*_arc(0.5, 0.5, 0.5, 0.5, 45, 340), (1.0, 0.56), (0.6, 0.56)),),
+    "K": (((0.0, 0.0), (0.0, 1.0)), ((0.95, 0.0), (0.0, 0.6)), ((0.35, 0.4), (1.0, 1.0))),
+    "M": (((0.0, 1.0), (0.0, 0.0), (0.5, 0.55), (1.0, 0.0), (1.0, 1.0)),),
+    "N": (((0.0, 1.0), (0.0, 0.0), (1.0, 1.0), (1.0, 0.0)),),
+    "O": (_arc(0.5, 0.5, 0.5, 0.5, 0, 360),),
+    "P": (((0.0, 1.0), (0.0, 0.0), *_arc(0.55, 0.28, 0.45, 0.28, 90, -90), (0.0, 0.56)),),
+    "R": (
+        ((0.0, 1.0), (0.0, 0.0), *_arc(0.55, 0.28, 0.45, 0.28, 90, -90), (0.0, 0.56)),
+        ((0.5, 0.56), (1.0, 1.0)),
+    ),
+    "S": ((*_arc(0.5, 0.26, 0.48, 0.26, 30, 250), *_arc(0.5, 0.75, 0.5, 0.25, 80, -150)),),
+    "T": (((0.0, 0.0), (1.0, 0.0)), ((0.5, 0.0), (0.5, 1.0))),
+    "Y": (((0.0, 0.0), (0.5, 0.5), (1.0, 0.0)), ((0.5, 0.5), (0.5, 1.0))),
+    "m": (
+        ((0.0, 0.3), (0.0, 1.0)),
+        ((0.0, 0.5), *_arc(0.25, 0.5, 0.25, 0.2, 180, 0), (0.5, 1.0)),
+        ((0.5, 0.5), *_arc(0.75, 0.5, 0.25, 0.2, 180, 0), (1.0, 1.0)),
+    ),
+    "n": (((0.0, 0.3), (0.0, 1.0)), ((0.0, 0.55), *_arc(0.5, 0.55, 0.5, 0.25, 180, 0), (1.0, 1.0))),
+    "i": (((0.5, 0.35), (0.5, 1.0)), ((0.5, 0.0), (0.5, 0.05))),
 }
-"""Each figure as strokes in a square of one by one, from its upper left corner."""
+"""Each figure as strokes in a square of one by one, from its upper left corner; the letters are those of the
+headings and of mm, in and 1/min."""
+
+_BROAD: dict[str, float] = {"m": 1.5, "i": 0.3}
+"""Signs that are not as wide as a figure."""

@@ -311,9 +311,7 @@ class _Canvas:
             for begin, end in zip(crossings[::2], crossings[1::2], strict=False):
                 if end - begin < 1e-9:
                     continue
-                first = max(ceil((begin - fit.left) * fit.scale - 1e-9), 0)
-                last = min(int((end - fit.left) * fit.scale + 1e-9), fit.columns - 1)
-                for column in range(first, last + 1):
+                for column in range(fit.column(begin), fit.column(end) + 1):
                     cells[column] = max(cells[column], _HATCH)
 
     def _outline(self, points: Sequence[Point], kind: OutlineKind) -> None:

@@ -8,11 +8,11 @@ size of the number; text, number, cautions, entry and message stay.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 
-from rich.cells import cell_len
+from rich.cells import cell_len, set_cell_size
 
 from handwheel.present.view import Line, RunView
 from handwheel.ui.digits import large
@@ -198,38 +198,68 @@ def _entry(view: RunView, around: Around, signs: Signs, width: int) -> list[Row]
 
 _BESIDE = (34, 10)  # the smallest drawing worth standing beside the item
 _LARGEST = (60, 20)
+_GAP = 2  # cells between a drawing and what stands beside it
+_GROUNDED: frozenset[Role] = frozenset({"live", "title", "entry", "mark", "stop"})
 
 
 def with_drawing(rows: Sequence[Row], draw: Draw, width: int) -> list[Row]:
-    """Put a drawing where the rows leave room at the right, or leave them as they are."""
-    used = [_used(one, width) for one in rows]
-    best = (0, 0, 0)  # area, from the top; then first row and height
-    for first in range(len(rows)):
-        reach = 0
-        for last in range(first, min(first + _LARGEST[1], len(rows))):
-            reach = max(reach, used[last])
-            free, high = min(width - reach - 3, _LARGEST[0]), last - first + 1
-            if free < _BESIDE[0]:
-                break
-            if high >= _BESIDE[1] and free * high > best[0]:
-                best = (free * high, first, high)
-    _, first, high = best
+    """Put a drawing where the rows leave room for it, or leave them as they are."""
+    first, high, left, free = _room(rows, width)
     if not high:
         return list(rows)
-    free = min(width - max(used[first : first + high]) - 3, _LARGEST[0])
-    drawn = draw(free, high)
-    return [
-        *rows[:first],
-        *beside(rows[first : first + high], drawn, width - free - 1),
-        *rows[first + high :],
-    ]
+    drawn = [*draw(free, high), *[()] * high][:high]
+    inside = (
+        (*fit(one, left), *fit(middle, free), *_from(one, left + free))
+        for one, middle in zip(rows[first : first + high], drawn, strict=True)
+    )
+    return [*rows[:first], *inside, *rows[first + high :]]
 
 
-def _used(one: Row, width: int) -> int:
-    """How far a row reaches; one with a ground of its own goes all the way."""
-    if any(role in ("live", "title") for _, role in one) and cell_len(plain(one)) >= width:
-        return width
-    return cell_len(plain(one).rstrip())
+def _room(rows: Sequence[Row], width: int) -> tuple[int, int, int, int]:
+    """Find the largest room that is free: its first row and height, its first column and width."""
+    blanks = [list(_blanks(one, width)) for one in rows]
+    best, most = (0, 0, 0, 0), 0
+    for first in range(len(rows)):
+        spans = [(0, width)]
+        for high in range(1, min(_LARGEST[1], len(rows) - first) + 1):
+            spans = [
+                (max(one[0], other[0]), min(one[1], other[1]))
+                for one in spans
+                for other in blanks[first + high - 1]
+                if min(one[1], other[1]) - max(one[0], other[0]) >= _BESIDE[0]
+            ]
+            if not spans:
+                break
+            left, right = max(spans, key=lambda span: (span[1] - span[0], span[1]))
+            free = min(right - left, _LARGEST[0])
+            if high >= _BESIDE[1] and free * high > most:
+                best, most = (first, high, right - free, free), free * high
+    return best
+
+
+def _blanks(one: Row, width: int) -> Iterator[tuple[int, int]]:
+    """Give from where to where a row is blank, with a gap at both sides; a ground of its own is no blank."""
+    at, begin = 0, 0
+    for text, role in one:
+        for sign in text:
+            if sign != " " or role in _GROUNDED:
+                if at - begin > 2 * _GAP:
+                    yield (begin + _GAP if begin else 0, at - _GAP)
+                begin = at + cell_len(sign)
+            at += cell_len(sign)
+    if width - begin > _GAP + 1:
+        yield (begin + _GAP if begin else 0, width - 1)
+
+
+def _from(one: Row, at: int) -> Row:
+    """Give what of a row lies from a column on."""
+    spans: list[Span] = []
+    for text, role in one:
+        long = cell_len(text)
+        if at < long:
+            spans.append(Span(set_cell_size(text[::-1], long - at)[::-1] if at > 0 else text, role))
+        at -= long
+    return tuple(spans)
 
 
 class _Body:

@@ -7,15 +7,18 @@ typed, how it was answered and an entry that is not saved are seen here as well.
 
 from __future__ import annotations
 
-from handwheel.drawing.figures import figures
+from rich.cells import cell_len
+
+from handwheel.drawing.figures import LEAST, figures
 from handwheel.present.view import RunView
 from handwheel.ui.drawn import Around, entry_row, saved_row, signal, too_small
 from handwheel.ui.looks import Look
-from handwheel.ui.rows import Role, Row, Span, column, row, spread, wrap
+from handwheel.ui.rows import Role, Row, Span, column, plain, row, spread, wrap
 
 __all__ = ["far_rows"]
 
 _LINES = 2  # of the item's text under its number
+_ROOMY = 24  # rows from which the heading is drawn large as well
 _TYPED = {"READING": "READ"}
 
 
@@ -24,43 +27,62 @@ def far_rows(view: RunView, around: Around, look: Look, width: int, height: int)
     small = too_small(width, height)
     if small:
         return [*small, *[()] * (height - len(small))][:height]
-    head = [_heading(view, around, look, width), ()]
     foot = _foot(view, around, look, width)
-    room = height - len(head) - len(foot)
+    room = height - len(foot)
     words = [row(f" {line}", "live") for line in wrap(view.text, width - 2)]
-    number, unit = (around.entry, view.unit) if around.entry else (view.big, view.unit)
     choices: list[Row] = []
     for count, choice in enumerate(view.choices, start=1):
         choices += column((Span(f" {count} ", "must"), Span(" ")), choice, "text", width)
+    number = around.entry or view.big
+    heading = _said(view, around)
     if not number:
-        return _exactly([*head, *words, (), *choices], height - len(foot), look) + foot
+        top = _head(view, around, look, width, heading)
+        return _exactly([*top, (), *words, (), *choices], room, look) + foot
     shown = words[:_LINES]
     if len(words) > _LINES:
         cut = wrap(view.text, width - 2 - len(look.signs.more) - 1)[_LINES - 1]
         shown = [words[0], row(f" {cut} {look.signs.more}", "live")]
-    body = _number(number, unit, look, width, room - len(shown) - len(choices) - 1)
-    return _exactly([*head, *body, (), *shown, *choices], height - len(foot), look) + foot
+    free = room - 2 - len(shown) - len(choices) - 1
+    letters = figures(heading, width - 4, LEAST, ascii=look.ascii) if free >= _ROOMY else []
+    top = _head(view, around, look, width, "" if letters else heading)
+    top += [row(f"  {line}", "must") for line in letters]
+    body = _number(number, view.unit, look, width, free - len(letters))
+    return _exactly([*top, (), *body, (), *shown, *choices], room, look) + foot
 
 
-def _heading(view: RunView, around: Around, look: Look, width: int) -> Row:
-    """What the number is for; what is not live, or is dangerous, is said first."""
+def _said(view: RunView, around: Around) -> str:
+    """What the number is for: the one that is typed, or the one of the item."""
+    return _TYPED.get(view.kind, "TYPED") if around.entry else view.heading or view.kind
+
+
+def _head(view: RunView, around: Around, look: Look, width: int, heading: str) -> list[Row]:
+    """The heading; what is not live, or is dangerous, or is not saved, is said beside it."""
     parts: list[Span] = [Span(" ")]
     if around.away:
         word = "LOOKING AHEAD" if around.away > 0 else "LOOKING BACK"
         parts += [Span(f" {word}: {abs(around.away)} ", "careful"), Span(" ")]
     if view.word:
         parts += [Span(f" {view.word} ", signal(view.word)), Span(" ")]
-    heading = _TYPED.get(view.kind, "TYPED") if around.entry else view.heading or view.kind
-    role: Role = "stop" if view.kind == "STOP" else "mark"
-    parts.append(Span(f"  {' '.join(heading)}  ", role))
+    if heading:
+        role: Role = "stop" if view.kind == "STOP" else "mark"
+        parts.append(Span(f"  {' '.join(heading)}  ", role))
     saved = () if around.saved.startswith("SAVED") else saved_row(around.saved, look.signs)
-    return spread(tuple(parts), saved, width)
+    if cell_len(plain(tuple(parts))) + cell_len(plain(saved)) < width:
+        return [spread(tuple(parts), saved, width)]
+    return [tuple(parts), *(row(f" {one}", saved[0].role) for one in wrap(plain(saved), width - 2))]
 
 
 def _number(number: str, unit: str, look: Look, width: int, height: int) -> list[Row]:
-    """The number with its unit at the foot of it; as text where it cannot be drawn."""
-    room = width - len(unit) - 5
-    drawn = figures(number.replace(",", "."), room, height, ascii=look.ascii)
+    """The number with its unit below it, both large; the unit as text, or both, where that has no room."""
+    units = figures(unit, width - 4, LEAST, ascii=look.ascii)
+    drawn = figures(number, width - 4, height - len(units) - 1, ascii=look.ascii) if units else []
+    if drawn:
+        return [
+            *(row(f"  {line}", "big") for line in drawn),
+            (),
+            *(row(f"  {line}", "must") for line in units),
+        ]
+    drawn = figures(number, width - len(unit) - 5, height, ascii=look.ascii)
     if not drawn:
         return [(Span(f"  {number} {unit}".rstrip(), "big"),)]
     rows: list[Row] = [row(f"  {line}", "big") for line in drawn]
