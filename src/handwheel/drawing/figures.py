@@ -31,21 +31,35 @@ def figures(text: str, room: int, height: int, *, ascii: bool = False) -> list[s
     if not text or any(sign not in _STROKES and sign not in " .," for sign in text):
         return []
     for rows in range(min(height, _MOST), LEAST - 1, -1):
-        drawn = [_glyph(sign, rows, ascii) for sign in text]
         gap = max(round(_GAP * 2 * rows), 1)
-        if sum(len(glyph[0]) for glyph in drawn) + gap * (len(text) - 1) <= room:
+        if sum(_wide(sign, rows) for sign in text) + gap * (len(text) - 1) <= room:
+            drawn = [_glyph(sign, rows, ascii) for sign in text]
             return [(" " * gap).join(glyph[row] for glyph in drawn) for row in range(rows)]
     return []
+
+
+def _wide(sign: str, rows: int) -> int:
+    """Give how many cells one figure takes that is `rows` high."""
+    high = 2 * rows
+    if sign == " ":
+        return max(round(high * 0.12), 1)
+    if sign in ".,":
+        return max(round(_POINT * _stroke(high)), 2)
+    return max(round(_WIDTH * high * _BROAD.get(sign, 1.0)), 3 if sign in _BROAD else 5)
+
+
+def _stroke(high: int) -> float:
+    """Give how broad the pen is, in halves."""
+    return max(_STROKE * high, 1.6)
 
 
 @lru_cache(maxsize=512)
 def _glyph(sign: str, rows: int, ascii: bool) -> tuple[str, ...]:
     """Draw one figure, `rows` high."""
-    high = 2 * rows
-    stroke = max(_STROKE * high, 1.6)
+    wide = _wide(sign, rows)
     if sign == " ":
-        return (" " * max(round(high * 0.12), 1),) * rows
-    halves = _point(sign, high, stroke) if sign in ".," else _figure(sign, high, stroke)
+        return (" " * wide,) * rows
+    halves = _point(sign, 2 * rows, wide) if sign in ".," else _figure(sign, 2 * rows, wide)
     return tuple(_row(halves[2 * row], halves[2 * row + 1], ascii) for row in range(rows))
 
 
@@ -55,8 +69,8 @@ def _row(upper: list[bool], lower: list[bool], ascii: bool) -> str:
     return "".join(" ▄▀█"[2 * one + other] for one, other in zip(upper, lower, strict=True))
 
 
-def _figure(sign: str, high: int, stroke: float) -> list[list[bool]]:
-    wide = max(round(_WIDTH * high * _BROAD.get(sign, 1.0)), 5 if sign not in _BROAD else 3)
+def _figure(sign: str, high: int, wide: int) -> list[list[bool]]:
+    stroke = _stroke(high)
     halves = [[False] * wide for _ in range(high)]
     reach = stroke / 2
     for line in _STROKES[sign]:
@@ -85,8 +99,7 @@ def _distance(at: _Corner, one: _Corner, other: _Corner) -> float:
     return hypot(at[0] - one[0] - share * way[0], at[1] - one[1] - share * way[1])
 
 
-def _point(sign: str, high: int, stroke: float) -> list[list[bool]]:
-    wide = max(round(_POINT * stroke), 2)
+def _point(sign: str, high: int, wide: int) -> list[list[bool]]:
     block = high - wide - wide % 2
     tail = wide if sign == "," else 0
     halves = [[half >= block - tail] * wide for half in range(high)]

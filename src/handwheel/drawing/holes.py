@@ -226,10 +226,11 @@ def _cone(known: Known, rim: Named, radius: float, words: str) -> _Mouth:
     deep = known.result("countersink_depth", "depth_from_edge") or (leg if angle is None else None)
     across = _across(rim, rim.number / 2, words)
     beside = rim.number / 2 - radius
+    unknown: tuple[str, ...] = ()
     if angle is not None:
-        depth, unknown = beside / tan(radians(angle.number) / 2), ()
+        depth = beside / tan(radians(angle.number) / 2)
     elif deep is not None:
-        depth, unknown = deep.number, ()
+        depth = deep.number
     else:
         depth, unknown = beside, (f"the angle of the {words} is not on file: drawn at 90 deg",)
     shown = (_depth(deep, words, rim.number / 2),) if deep is not None else ()

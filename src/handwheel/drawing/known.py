@@ -157,7 +157,7 @@ def offset_of(job: Job, feature: AnyFeature) -> float:
 
 def _above(job: Job, feature: AnyFeature) -> AnyFeature | None:
     """Give the feature that the depths of another start from, where they start from a feature."""
-    if isinstance(feature, (Face, *OfAnother.__args__)):  # type: ignore[attr-defined]
+    if isinstance(feature, (Face, *OfAnother.__args__)):
         return None
     name = getattr(feature, "from_", "")
     return next((one for one in job.features if one.id == name), None)

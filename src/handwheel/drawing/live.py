@@ -27,7 +27,8 @@ def live_drawings(plan: Plan, state: State, item: Item) -> tuple[Drawing, ...]:
 
 def _done(operation: ResolvedOperation, state: State) -> frozenset[int]:
     """Give the places at which every cut was made that is made place by place."""
-    open_, made = set(), set()
+    open_: set[int] = set()
+    made: set[int] = set()
     for one in items_of(operation, state):
         if one.step is not None and one.step.step.kind == "cut" and one.step.step.each is not None:
             (made if one.key in state.done else open_).add(one.key.position)

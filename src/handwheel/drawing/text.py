@@ -7,6 +7,7 @@ their own; sizes along X stand below, one a row. What has no room is counted at 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -67,8 +68,10 @@ def plain_lines(lines: Iterable[Line]) -> list[str]:
 def text_of(drawing: Drawing, width: int, height: int, *, ascii: bool = False) -> list[Line]:
     """Draw in at most `width` cells and `height` rows; with `ascii` in ASCII alone."""
     width, height = max(width, 1), max(height, 1)
-    head = [(Piece(line, "title"),) for line in _head(drawing, width, ascii)]
-    foot = [(Piece(line, ink),) for text, ink in _notes(drawing) for line in _wrapped(text, width, ascii)]
+    head: list[Line] = [(Piece(line, "title"),) for line in _head(drawing, width, ascii)]
+    foot: list[Line] = [
+        (Piece(line, ink),) for text, ink in _notes(drawing) for line in _wrapped(text, width, ascii)
+    ]
     if drawing.empty:
         return [*head, *foot][:height]
     for numbers_only in (False, True):
@@ -429,6 +432,7 @@ class _Places:
     def draw(self) -> None:
         """Draw the holes, the current one over the others, then the numbers."""
         fit = self._canvas.fit
+        stand = Counter((fit.row(one.at.y), fit.column(one.at.x)) for one in self._drawing.places)
         rank = {"to come": 0, "done": 1, "now": 2}
         in_order = sorted(self._drawing.places, key=lambda one: (rank[one.state], -one.number))
         for one in in_order:
@@ -446,7 +450,8 @@ class _Places:
                 self._taken.add(cell)
                 self._number(zero, "0", "label")
         for one in reversed(in_order):
-            self._number(one.at, str(one.number), "now" if one.state == "now" else "label")
+            if one.state == "now" or stand[fit.row(one.at.y), fit.column(one.at.x)] == 1:
+                self._number(one.at, str(one.number), "now" if one.state == "now" else "label")
 
     def _number(self, at: Point, text: str, ink: Ink) -> None:
         fit = self._canvas.fit

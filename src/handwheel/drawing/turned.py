@@ -69,19 +69,21 @@ class _Section:
         self.raw = self._raw()
         self.shown = self._shown()
 
-    def _cylinders(self, kinds: type | tuple[type, ...], side: str) -> Iterator[_Cylinder]:
+    def _cylinders(self, side: str, *, inner: bool) -> Iterator[_Cylinder]:
         for one in self.known.job.features:
-            if isinstance(one, kinds) and side_of(self.known.job, one) == side:
+            if not isinstance(one, (Outside, Spigot, Bore)) or isinstance(one, Bore) != inner:
+                continue
+            if side_of(self.known.job, one) == side:
                 begin = offset_of(self.known.job, one)
-                size = getattr(one, "length", None) or getattr(one, "depth", None)
+                size = one.depth if isinstance(one, Bore) else one.length
                 end = begin + size.plain if size is not None else float("inf")
                 yield _Cylinder(one, begin, end, one.diameter.plain / 2)
 
     def _outer(self) -> Iterator[_Cylinder]:
-        yield from self._cylinders((Outside, Spigot), self.side)
+        yield from self._cylinders(self.side, inner=False)
 
     def _inner(self) -> Iterator[_Cylinder]:
-        bores = [*self._cylinders(Bore, self.side)]
+        bores = [*self._cylinders(self.side, inner=True)]
         yield from bores
         for groove in self.known.job.features:
             base = next((one for one in bores if one.feature and isinstance(groove, Groove)
@@ -95,7 +97,7 @@ class _Section:
         behind = {"top": "bottom", "bottom": "top"}.get(self.side)
         if self.length is None or behind is None:
             return
-        for one in self._cylinders(Bore if inner else (Outside, Spigot), behind):
+        for one in self._cylinders(behind, inner=inner):
             begin = 0.0 if one.end == float("inf") else max(self.end - one.end, 0.0)
             yield one._replace(begin=begin, end=max(self.end - one.begin, 0.0))
 

@@ -13,6 +13,7 @@ from handwheel.ui.lists import explain_rows, finding_rows, help_rows, route_rows
 from handwheel.ui.pages import ChoicePage, Page, TextPage, WordsPage
 
 if TYPE_CHECKING:
+    from handwheel.present.numbers import System
     from handwheel.sitting import Sitting
     from handwheel.ui.operation import AnswerKind
 
@@ -21,6 +22,11 @@ __all__ = ["cannot_open", "conflict", "page", "unsaved"]
 
 class Sender(Protocol):
     """The page that an errand is for."""
+
+    @property
+    def system(self) -> System:
+        """The unit system that is worked in."""
+        ...
 
     def do(self, command: Command) -> None:
         """Do a command."""
