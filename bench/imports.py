@@ -29,7 +29,7 @@ print(json.dumps(sorted(one for one in sys.modules if one.split(".")[0] in ("tex
 def measure(tiny: bool) -> Iterator[Figure]:
     """Count the modules of Textual that each command loads, then time the start of a calculation."""
     with tempfile.TemporaryDirectory() as folder:
-        job, _ = make_demo(str(Path(folder) / "job"))
+        job, _ = make_demo(str(Path(folder) / "job"), "plate")
         for command in (("--version",), CALC, ("check", str(job))):
             loaded = screens_loaded(*command)
             beside = {"modules": " ".join(loaded[:5])} if loaded else {}

@@ -99,7 +99,7 @@ def advance(folder: Path, wanted: Wanted) -> Sitting:
 def demo(home: Path) -> Path:
     """Make the demo among the jobs of a person's folder."""
     os.environ["HANDWHEEL_HOME"] = str(home)
-    return make_demo(None)[0]
+    return make_demo(None, "plate")[0]
 
 
 async def picture(

@@ -31,10 +31,10 @@ def _own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Monk
 @pytest.fixture
 def demo(tmp_path: Path) -> Path:
     """Give a fresh copy of the demo."""
-    return make_demo(str(tmp_path / "plate"))[0]
+    return make_demo(str(tmp_path / "plate"), "plate")[0]
 
 
 @pytest.fixture(scope="session")
 def opened(tmp_path_factory: pytest.TempPathFactory) -> OpenedJob:
     """Give the demo as it is opened; nobody writes to its folder."""
-    return load_job(make_demo(str(tmp_path_factory.mktemp("demo") / "plate"))[0])
+    return load_job(make_demo(str(tmp_path_factory.mktemp("demo") / "plate"), "plate")[0])

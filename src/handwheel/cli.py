@@ -123,6 +123,12 @@ def _parser() -> argparse.ArgumentParser:
 def _add_working(commands: _Commands) -> None:
     demo = commands.add_parser("demo", help="a ready job in a new folder, opened")
     demo.add_argument("--folder", help="the folder to make; it has to be new or empty")
+    demo.add_argument(
+        "--example",
+        choices=("carrier", "plate"),
+        default="carrier",
+        help="which part: a bearing carrier from lathe and mill, or a plate from the mill",
+    )
     demo.add_argument("--no-open", action="store_true", help="make it and leave it at that")
     _add_look(demo)
     demo.set_defaults(command=_demo)
@@ -224,7 +230,7 @@ def _open(options: argparse.Namespace) -> int:
 def _demo(options: argparse.Namespace) -> int:
     from handwheel.demo import make_demo
 
-    folder, made = make_demo(options.folder)
+    folder, made = make_demo(options.folder, options.example)
     code = DONE
     if not options.no_open:
         from handwheel.ui.start import start

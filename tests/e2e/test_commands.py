@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from handwheel.demo import NAME, make_demo
+from handwheel.demo import EXAMPLES, make_demo
 
 SCREENS = ("textual", "rich", "handwheel.ui.app")
 
@@ -33,14 +33,14 @@ def run(home: Path, *arguments: str, given: str = "", **environ: str) -> subproc
 def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Give a person's folder with the demo among its jobs; the tests read it only."""
     folder = tmp_path_factory.mktemp("home")
-    make_demo(str(folder / "jobs" / NAME))
+    make_demo(str(folder / "jobs" / NAME), "plate")
     return folder
 
 
 @pytest.fixture(scope="module")
 def stopped(home: Path) -> str:
     """Give the name of a job whose check finds stops: its plate is too thin for its blind holes."""
-    folder, _ = make_demo(str(home / "jobs" / "stopped"))
+    folder, _ = make_demo(str(home / "jobs" / "stopped"), "plate")
     text = (folder / "job.toml").read_text(encoding="utf-8")
     assert 'thickness = "' in text
     (folder / "job.toml").write_text(_thinner(text), encoding="utf-8")

@@ -34,7 +34,7 @@ CHOSEN = {
     "general_tolerance": {"tolerance", "angle_tolerance"},
     "acceptance": {"ratio"},  # a size that moves both limits alike leaves their distance
     "peck_plan": {"count", "first_peck"},
-    "pass_plan": {"count", "before_last", "after_rough"},
+    "pass_plan": {"count", "before_last", "after_rough", "rough_from"},
     "tap_plan": {"count"},
     "rough_settings": {"begin", "end"},  # each rests on one of the two sizes
     "centre_of_two": {"offset"},  # two limits that move alike keep their distance
@@ -114,7 +114,7 @@ def must_follow(value: Value, where: str) -> bool:
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return make_demo(str(tmp_path_factory.mktemp("perturbed") / "plate"))[0]
+    return make_demo(str(tmp_path_factory.mktemp("perturbed") / "plate"), "plate")[0]
 
 
 @pytest.fixture(scope="module")

@@ -51,7 +51,7 @@ def planned(demo: Path) -> Sheet:
 @pytest.fixture(scope="session")
 def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Give the folder of a day's work: a minute from entry to entry, so that each is known by its time."""
-    folder = make_demo(str(tmp_path_factory.mktemp("day") / "plate"))[0]
+    folder = make_demo(str(tmp_path_factory.mktemp("day") / "plate"), "plate")[0]
     change(folder / "job.toml", SPOT, "")
     times = _minutes()
     sitting = Sitting(load_job(folder), clock=lambda: next(times))

@@ -38,7 +38,7 @@ SPOT_OF_THE_FRAME = (
 def plans() -> tuple[Plan, Plan]:
     """Give the demo, and the demo with stops: a spot left out, a size carried over."""
     with TemporaryDirectory() as folder:
-        job = make_demo(str(Path(folder) / "plate"))[0]
+        job = make_demo(str(Path(folder) / "plate"), "plate")[0]
         good = load_job(job).plan
         change(job / "job.toml", SPOT_OF_THE_FRAME, "")
         change(job / "job.toml", '"96 mm"', '{ size = "96 mm", basis = "carried" }')

@@ -149,7 +149,7 @@ feature = "{feature}"
 
 def make_flange(folder: Path, text: str = FLANGE, *, lathe: bool = True) -> Path:
     """Write the flange into a new folder, in the shop of the example."""
-    made = make_demo(str(folder))[0]
+    made = make_demo(str(folder), "plate")[0]
     (made / "job.toml").write_text(text, encoding="utf-8")
     shop = made / "shop.toml"
     if lathe:

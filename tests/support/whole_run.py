@@ -35,7 +35,7 @@ class Turn(NamedTuple):
 
 def fresh_demo(folder: Path) -> Path:
     """Make the demo in a new folder, without the guard against doubled keys: here nobody doubles any."""
-    job, _ = make_demo(str(folder))
+    job, _ = make_demo(str(folder), "plate")
     shop = job / "shop.toml"
     text = shop.read_text(encoding="utf-8")
     assert 'guard = "0.3 s"' in text
