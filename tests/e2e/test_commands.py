@@ -33,7 +33,7 @@ def run(home: Path, *arguments: str, given: str = "", **environ: str) -> subproc
 def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Give a person's folder with the demo among its jobs; the tests read it only."""
     folder = tmp_path_factory.mktemp("home")
-    make_demo(str(folder / "jobs" / NAME), "plate")
+    make_demo(str(folder / "jobs" / EXAMPLES["plate"]), "plate")
     return folder
 
 
@@ -56,17 +56,17 @@ def _thinner(text: str) -> str:
 DONE = [
     ("--version",),
     ("--help",),
-    ("check", NAME),
-    ("check", NAME, "--json"),
-    ("plan", NAME),
-    ("plan", NAME, "--json"),
+    ("check", EXAMPLES["plate"]),
+    ("check", EXAMPLES["plate"], "--json"),
+    ("plan", EXAMPLES["plate"]),
+    ("plan", EXAMPLES["plate"], "--json"),
     ("calc",),
     ("calc", "--json"),
     ("calc", "tap_drill", "thread=M8", "--explain"),
     ("calc", "--stdin"),
     ("look", "M8"),
     ("look", "47", "H7", "--json"),
-    ("log", NAME),
+    ("log", EXAMPLES["plate"]),
     ("recipes",),
     ("recipes", "--json"),
     ("recipes", "show", "drill"),
@@ -94,7 +94,7 @@ NOT_USABLE = [
     ("recipes", "show", "no-such-recipe"),
     ("schema", "no-such-file"),
     ("keys", "one-word-too-many"),
-    ("open", NAME),  # the screens need a terminal, and here is none
+    ("open", EXAMPLES["plate"]),  # the screens need a terminal, and here is none
     ("demo",),
     (),
 ]
@@ -136,14 +136,14 @@ def test_a_fault_of_the_program_is_three_and_names_its_report(home: Path, tmp_pa
 
 
 def test_a_job_is_found_by_folder_by_file_and_by_name(home: Path) -> None:
-    folder = home / "jobs" / NAME
-    answers = {run(home, "plan", job).stdout for job in (NAME, str(folder), str(folder / "job.toml"))}
+    folder = home / "jobs" / EXAMPLES["plate"]
+    answers = {run(home, "plan", job).stdout for job in (EXAMPLES["plate"], str(folder), str(folder / "job.toml"))}
     assert len(answers) == 1
 
 
 def test_demo_without_a_folder_goes_to_the_jobs_and_is_left_as_it_stands(tmp_path: Path) -> None:
     made = run(tmp_path, "demo", "--no-open")
-    job = tmp_path / "jobs" / NAME / "job.toml"
+    job = tmp_path / "jobs" / EXAMPLES["plate"] / "job.toml"
     assert made.returncode == 0 and str(job.parent) in made.stdout
     job.write_text(job.read_text(encoding="utf-8") + "# mine\n", encoding="utf-8")
     assert run(tmp_path, "demo", "--no-open").returncode == 0
@@ -160,11 +160,11 @@ def test_demo_in_a_folder_that_is_not_empty_touches_nothing(tmp_path: Path) -> N
 def test_looking_writes_nothing(home: Path) -> None:
     before = {path: path.stat().st_mtime_ns for path in home.rglob("*")}
     for command in ("check", "plan", "log"):
-        run(home, command, NAME)
+        run(home, command, EXAMPLES["plate"])
     assert {path: path.stat().st_mtime_ns for path in home.rglob("*")} == before
 
 
-@pytest.mark.parametrize("arguments", [("--version",), ("calc", "tap_drill", "thread=M8"), ("check", NAME)])
+@pytest.mark.parametrize("arguments", [("--version",), ("calc", "tap_drill", "thread=M8"), ("check", EXAMPLES["plate"])])
 def test_the_screens_are_loaded_by_those_who_show_them(home: Path, arguments: tuple[str, ...]) -> None:
     loaded = (
         "import contextlib, io, sys; from handwheel.cli import main\n"
