@@ -52,9 +52,11 @@ class _Section:
         self.diameter = diameter
         self.radius = diameter.number / 2
         self.through = known.said("feature.through")
-        self.thickness = _thickness(known)
         self.full = known.fact("feature.depth") or known.result("blind_hole_depth", "full_diameter_depth")
         self.tip = known.result("drill_travel", "tip_depth") or known.result("blind_hole_depth", "tip_depth")
+        deepest = self.tip or self.full
+        blind = deepest.value if deepest is not None and not self.through else None
+        self.thickness, self.floor = known.thickness(blind)
         self.thread = known.result("thread_dimensions", "major_diameter")
         self.thread_depth = (
             None if known.said("feature.thread_through") else known.fact("feature.thread_depth")
@@ -177,11 +179,10 @@ class _Section:
         for words, value, radius in (*of_thread, *depth) if threaded else (*depth, *of_thread):
             if value is not None:
                 yield _depth(value, words, radius)
-        floor = self.known.result("floor_between", "floor") or self.known.result("blind_hole_depth", "floor")
         below = not self.through and not self.broken
-        if self.tip is not None and self.thickness is not None and floor is not None and below:
+        if self.tip is not None and self.thickness is not None and self.floor is not None and below:
             yield Dimension(
-                Point(0, -self.tip.number), Point(0, -self.thickness.number), *floor, words="floor"
+                Point(0, -self.tip.number), Point(0, -self.thickness.number), *self.floor, words="floor"
             )
         if self.thickness is not None and not self.broken:
             yield _depth(self.thickness, "part", aside)
@@ -190,15 +191,6 @@ class _Section:
             yield _across(self.thread, self.thread.number / 2, f"thread {self.known.word('feature.thread')}")
         if not sunk:
             yield from self.mouth.dimensions
-
-
-def _thickness(known: Known) -> Named | None:
-    """Give how thick the part is under the hole: on file, or what its depths were reckoned with."""
-    return (
-        known.fact("part.thickness")
-        or known.given("floor_between", "thickness")
-        or (known.given("drill_travel", "depth") if known.said("feature.through") else None)
-    )
 
 
 def _mouth(known: Known, radius: float) -> _Mouth:

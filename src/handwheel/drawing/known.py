@@ -113,6 +113,40 @@ class Known:
         origin = Entered(f"job.toml {where}", size.text, size.basis or basis)
         return Named(where, Value(size.plain, size.unit, origin))
 
+    def thickness(self, deepest: Value | None) -> tuple[Named | None, Named | None]:
+        """Give how thick the part is under the feature, and the floor that stays below its deepest point.
+
+        Without a deepest point it goes through. What the depths were reckoned with counts before the fact:
+        under a shoulder and in a flat the fact is the length of the whole part.
+        """
+        floors = [*self._floors()]
+        below = next((one for one in floors if deepest is not None and _reaches(one.value, deepest)), None)
+        if below is not None:
+            assert isinstance(below.value.origin, Computed)  # a floor is a result
+            return self._named(below.value.origin.call.inputs["thickness"], below.name), below
+        reckoned = self.given("drill_travel", "depth") if deepest is None else None
+        if reckoned is None and self.said("part.is_below_shoulder"):
+            return next(iter(floors), None), None
+        return reckoned or self.fact("part.thickness"), None
+
+    def _floors(self) -> Iterator[Named]:
+        """Give every floor that was reckoned from a thickness."""
+        for prefix, scope in self._scopes:
+            for name, value in scope.items():
+                origin = value.origin
+                if isinstance(origin, Computed) and origin.result == "floor" and _is_size(value):
+                    given = origin.call.inputs.get("thickness")
+                    if given is not None and _is_size(given):
+                        yield Named(prefix + name, value)
+
+    def _named(self, value: Value, beside: str) -> Named:
+        """Give a value by the name it stands under, or as an input of another."""
+        for prefix, scope in self._scopes:
+            for name, one in scope.items():
+                if one is value:
+                    return Named(prefix + name, value)
+        return Named(f"{beside} (thickness)", value)
+
     def length_of_the_part(self) -> Named | None:
         """Give the finished length of the part along its axis: of the face that has one, else the stock's."""
         face = next((one for one in self.job.features if isinstance(one, Face) and one.thickness), None)
@@ -125,6 +159,15 @@ class Known:
 def _is_size(value: Value) -> bool:
     plain = value.plain
     return isinstance(plain, (int, float)) and not isinstance(plain, bool) and 0 < plain < 1e6
+
+
+def _reaches(floor: Value, deepest: Value) -> bool:
+    """Tell whether a floor was reckoned from this depth."""
+    assert isinstance(floor.origin, Computed)  # a floor is a result
+    call = floor.origin.call
+    depth = call.inputs.get("depth_a")
+    own = call.results.get("tip_depth")
+    return own == deepest.plain if depth is None else depth.plain == deepest.plain
 
 
 def side_of(job: Job, feature: AnyFeature) -> str:

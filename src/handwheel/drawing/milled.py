@@ -76,7 +76,7 @@ def slot_section(known: Known) -> Drawing:
 
 def _recess(known: Known, title: str, seen: str, width: Named, depth: Named | None) -> Drawing:
     """Draw a recess with upright walls; without a depth it goes through."""
-    thickness = known.fact("part.thickness") or known.given("floor_between", "thickness")
+    thickness, floor = known.thickness(depth.value if depth is not None else None)
     half, aside = width.number / 2, width.number * (0.5 + _ASIDE)
     unknown = () if thickness else ("how thick the part is under this face is not on file",)
     if depth is not None:
@@ -86,7 +86,7 @@ def _recess(known: Known, title: str, seen: str, width: Named, depth: Named | No
         deep = bottom
     deep = min(deep, bottom)
     if depth is not None and bottom > _MUCH * max(deep, half):  # broken off below: too thick to be drawn
-        bottom, thickness = _MUCH * max(deep, half) / 2, None
+        bottom, thickness, floor = _MUCH * max(deep, half) / 2, None, None
     outlines = [Outline((Point(side * half, 0), Point(side * aside, 0))) for side in (-1, 1)]
     if deep < bottom:
         walls = (Point(-half, 0), Point(-half, -deep), Point(half, -deep), Point(half, 0))
@@ -106,7 +106,7 @@ def _recess(known: Known, title: str, seen: str, width: Named, depth: Named | No
         outlines += [
             Outline((Point(side * inside, -bottom), Point(side * aside, -bottom))) for side in (-1, 1)
         ]
-    dimensions = list(_of_recess(known, width, depth, thickness, half, aside))
+    dimensions = list(_of_recess(width, depth, thickness, floor, half, aside))
     axis = (CentreLine(Point(0, 0), Point(0, -bottom)),)
     return Drawing(
         "section", title, seen, known.job.job.units, tuple(outlines), tuple(areas), axis, tuple(dimensions),
@@ -115,12 +115,16 @@ def _recess(known: Known, title: str, seen: str, width: Named, depth: Named | No
 
 
 def _of_recess(
-    known: Known, width: Named, depth: Named | None, thickness: Named | None, half: float, aside: float
+    width: Named,
+    depth: Named | None,
+    thickness: Named | None,
+    floor: Named | None,
+    half: float,
+    aside: float,
 ) -> Iterator[Dimension]:
     if depth is not None:
         down = Point(half, -depth.number)
         yield Dimension(Point(half, 0), down, *depth, words="deep", running=True)
-    floor = known.result("floor_between", "floor")
     if depth is not None and floor is not None and thickness is not None:
         yield Dimension(Point(0, -depth.number), Point(0, -thickness.number), *floor, words="floor")
     if thickness is not None:
