@@ -148,13 +148,13 @@ def test_more_to_come_off_asks_for_the_cut_again(person: Person) -> None:
     """A face that is still thick is cut again by what is left, and measured again, as often as it takes."""
     person.work_to("thickness", 20)
     assert person.type("20.45") == ""
-    assert person.item.key == (20, "cut", 1, 2)
+    assert person.item.key == (20, "last-cuts", 1, 2)
     view = run_view(person.plan, person.state, person.item)
     assert (view.heading, view.big, view.unit) == ("TAKE OFF", "0.45", "mm")
     assert person.type("") == ""
     assert person.item.key == (20, "thickness", 1, 2)
     assert person.type("20.25") == ""
-    assert person.item.key == (20, "cut", 1, 3)
+    assert person.item.key == (20, "last-cuts", 1, 3)
     assert person.type("") == "" and person.type("20.02") == ""
     assert person.item.key == (20, "low-corner", 1, 1)
     assert person.do(Answer("undo")) == ""
@@ -474,7 +474,7 @@ def test_the_first_entry_of_an_operation_keeps_what_it_rests_on(person: Person) 
     assert [event.operation for event in kept] == [10, 20, 30, 40, 50, 60, 70, 80, 90]
     drill = next(event for event in kept if event.operation == 60)
     assert drill.used is not None and drill.used["job.toml features.motor-holes.diameter"] == "6.8 mm"
-    assert (drill.recipe, drill.version) == ("drill", 1)
+    assert (drill.recipe, drill.version) == ("drill", 2)
 
 
 def test_what_changed_since_is_named(person: Person, demo: Path) -> None:

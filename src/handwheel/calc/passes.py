@@ -37,7 +37,8 @@ class Pass(NamedTuple):
 class Passes(NamedTuple):
     """The cuts in order, how many, and the sizes at which to measure: before the last cut, after roughing.
 
-    `has_rough` says whether there is roughing at all, `thinnest` is the thinnest cut that still cuts.
+    `has_rough` says whether there is roughing at all, `rough_from` the size that its last cut starts from:
+    what a tool springs goes by that cut, not by all the metal before it.
     """
 
     passes: Annotated[tuple[Pass, ...], Quantity("", "passes")]
@@ -45,6 +46,7 @@ class Passes(NamedTuple):
     before_last: Annotated[float, Quantity("mm", "s_before", kind="size")]
     after_rough: Annotated[float, Quantity("mm", "s_rough", kind="size")]
     has_rough: Annotated[bool, Quantity("", "rough")]
+    rough_from: Annotated[float, Quantity("mm", "s_from", kind="size")]
     warnings: tuple[str, ...] = ()
 
 
@@ -56,7 +58,7 @@ class Passes(NamedTuple):
         Example(
             {"start": 22, "target": 20, "max_depth": 1, "min_depth": 0.1, "finish_allowance": 0.5,
              "mode": "length"},
-            {"count": 4},
+            {"count": 4, "rough_from": 21.25, "after_rough": 20.5, "before_last": 20.25},
             "by hand: 1.5 mm in two rough cuts of 0.75, then 0.25 and 0.25",
         ),
     ),
@@ -102,7 +104,8 @@ def pass_plan(
     before_last = rows[len(depths) - 2].size if len(depths) > 1 else start
     rough = [row.size for row in rows if row.kind == "rough"]
     after_rough = rough[-1] if rough else start
-    return Passes(tuple(rows), len(rows), before_last, after_rough, bool(rough), warnings)
+    rough_from = rough[-2] if len(rough) > 1 else start
+    return Passes(tuple(rows), len(rows), before_last, after_rough, bool(rough), rough_from, warnings)
 
 
 CountsOn = Annotated[str, Quantity("", "counts_on", choices=("diameter", "radius"))]
