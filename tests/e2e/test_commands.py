@@ -137,7 +137,8 @@ def test_a_fault_of_the_program_is_three_and_names_its_report(home: Path, tmp_pa
 
 def test_a_job_is_found_by_folder_by_file_and_by_name(home: Path) -> None:
     folder = home / "jobs" / EXAMPLES["plate"]
-    answers = {run(home, "plan", job).stdout for job in (EXAMPLES["plate"], str(folder), str(folder / "job.toml"))}
+    named = (EXAMPLES["plate"], str(folder), str(folder / "job.toml"))
+    answers = {run(home, "plan", job).stdout for job in named}
     assert len(answers) == 1
 
 
@@ -164,7 +165,9 @@ def test_looking_writes_nothing(home: Path) -> None:
     assert {path: path.stat().st_mtime_ns for path in home.rglob("*")} == before
 
 
-@pytest.mark.parametrize("arguments", [("--version",), ("calc", "tap_drill", "thread=M8"), ("check", EXAMPLES["plate"])])
+@pytest.mark.parametrize(
+    "arguments", [("--version",), ("calc", "tap_drill", "thread=M8"), ("check", EXAMPLES["plate"])]
+)
 def test_the_screens_are_loaded_by_those_who_show_them(home: Path, arguments: tuple[str, ...]) -> None:
     loaded = (
         "import contextlib, io, sys; from handwheel.cli import main\n"
