@@ -179,7 +179,7 @@ class CommonZone(NamedTuple):
 
 @calculation(
     title="What the drawing's zone and the measured mate both allow",
-    formula="lo = max(d_lo, m_lo); hi = min(d_hi, m_hi); aim = (lo + hi) / 2; T = hi - lo",
+    formula="lo = max(d_lo, m_lo or d_lo); hi = min(d_hi, m_hi or d_hi); aim = (lo + hi) / 2; T = hi - lo",
     source="the common part of two intervals",
     examples=(
         Example(
@@ -187,22 +187,35 @@ class CommonZone(NamedTuple):
             {"min_size": 46.995, "max_size": 47.014, "aim": 47.0045, "tolerance": 0.019},
             "by hand",
         ),
+        Example(
+            {"lower_limit": 46.988, "upper_limit": 47.014},
+            {"min_size": 46.988, "max_size": 47.014, "aim": 47.001, "tolerance": 0.026},
+            "by hand: without a mate the drawing's limits alone",
+        ),
     ),
-    second=lambda lower_limit, upper_limit, min_size, max_size: _common_by_sorting(
-        lower_limit, upper_limit, min_size, max_size
+    second=lambda lower_limit, upper_limit, min_size=None, max_size=None: _common_by_sorting(
+        lower_limit,
+        upper_limit,
+        lower_limit if min_size is None else min_size,
+        upper_limit if max_size is None else max_size,
     ),
 )
 def zone_with_mate(
     *,
     lower_limit: Annotated[float, Quantity("mm", "d_lo", kind="size", bound="at least", usual=(0, 500))],
     upper_limit: Annotated[float, Quantity("mm", "d_hi", kind="size", bound="at most", usual=(0, 500))],
-    min_size: Annotated[float, Quantity("mm", "m_lo", kind="size", bound="at least", usual=(0, 500))],
-    max_size: Annotated[float, Quantity("mm", "m_hi", kind="size", bound="at most", usual=(0, 500))],
+    min_size: Annotated[float, Quantity("mm", "m_lo", kind="size", bound="at least", usual=(0, 500))]
+    | None = None,
+    max_size: Annotated[float, Quantity("mm", "m_hi", kind="size", bound="at most", usual=(0, 500))]
+    | None = None,
 ) -> CommonZone:
     """Give the part [mm] that the drawing's limits and the limits for a measured mate have in common.
 
-    Where they have none, every result is None and a warning says which contradicts which.
+    Where they have none, every result is None and a warning says which contradicts which. Without a mate
+    the drawing's limits stand.
     """
+    min_size = lower_limit if min_size is None else min_size
+    max_size = upper_limit if max_size is None else max_size
     for what, low, high in (("drawing", lower_limit, upper_limit), ("mate", min_size, max_size)):
         if low > high:
             raise InputError(f"the {what}'s lower limit, {low:g} mm, is above its upper one, {high:g} mm")

@@ -173,7 +173,7 @@ FACTS: Mapping[str, Fact] = {
     "workholding.independent": _FLAG,
     "workholding.grip_known": _FLAG,
     "workholding.by_key": _FLAG,
-    "workholding.static_force": Fact("number", "N", "how hard the chuck holds, all jaws together"),
+    "workholding.static_force": Fact("number", "N"),
     "workholding.key_torque": Fact("number", "N·m"),
     "workholding.rated_force": Fact("number", "N"),
     "workholding.rated_torque": Fact("number", "N·m"),
