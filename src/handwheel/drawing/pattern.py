@@ -176,11 +176,13 @@ def _plan(known: Known, feature: Slot | Flat) -> Drawing:
     middle = Point(feature.at[0].plain, feature.at[1].plain)
     dimensions: list[Dimension] = []
     for index, axis in enumerate("xy"):
-        at = known.entered(f"features.{feature.id}.at", feature.at[index], feature.basis)
+        name = f"feature.middle_{axis}"
+        typed = known.entered(f"features.{feature.id}.at", feature.at[index], feature.basis)
+        value = known.operation.scope.get(name) or (typed.value if typed is not None else None)
         start = Point(0, 0) if axis == "x" else Point(middle.x, 0)
         end = Point(middle.x, 0) if axis == "x" else middle
-        if at is not None:
-            named = Named(f"feature.middle_{axis}", at.value)
+        if value is not None:
+            named = Named(name, value)
             before = f"{axis.upper()} "
             dimensions.append(Dimension(start, end, *named, "middle", before, along=axis))  # type: ignore[arg-type]
     for key, words in (("length", "long"), ("width", "wide")):

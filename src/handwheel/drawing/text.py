@@ -308,7 +308,7 @@ class _Canvas:
             y = fit.top - half / fit.scale
             crossings = sorted(
                 one.x + (y - one.y) * (other.x - one.x) / (other.y - one.y)
-                for one, other in zip(points, [*points[1:], points[0]], strict=True)
+                for one, other in pairwise((*points, *points[:1]))
                 if (one.y > y) != (other.y > y)
             )
             for begin, end in zip(crossings[::2], crossings[1::2], strict=False):

@@ -18,6 +18,7 @@ from handwheel.ui.rows import Role, Row, Span, column, plain, row, spread, wrap
 __all__ = ["far_rows"]
 
 _LINES = 2  # of the item's text under its number
+_LEAST_ROOM = 12  # rows from which there is a second line, and room round the number
 _ROOMY = 24  # rows from which the heading is drawn large as well
 _TYPED = {"READING": "READ"}
 
@@ -38,16 +39,24 @@ def far_rows(view: RunView, around: Around, look: Look, width: int, height: int)
     if not number:
         top = _head(view, around, look, width, heading)
         return _exactly([*top, (), *words, (), *choices], room, look) + foot
-    shown = words[:_LINES]
-    if len(words) > _LINES:
-        cut = wrap(view.text, width - 2 - len(look.signs.more) - 1)[_LINES - 1]
-        shown = [words[0], row(f" {cut} {look.signs.more}", "live")]
-    free = room - 2 - len(shown) - len(choices) - 1
+    roomy = room >= _LEAST_ROOM
+    shown = _shortened(view.text, _LINES if roomy else 1, look, width)
+    gap: list[Row] = [()] if roomy else []
+    free = room - 1 - len(gap) - len(gap) - len(shown) - len(choices)
     letters = figures(heading, width - 4, LEAST, ascii=look.ascii) if free >= _ROOMY else []
     top = _head(view, around, look, width, "" if letters else heading)
     top += [row(f"  {line}", "must") for line in letters]
     body = _number(number, view.unit, look, width, free - len(letters))
-    return _exactly([*top, (), *body, (), *shown, *choices], room, look) + foot
+    return _exactly([*top, *gap, *body, *gap, *shown, *choices], room, look) + foot
+
+
+def _shortened(text: str, most: int, look: Look, width: int) -> list[Row]:
+    """Give a text in so many lines at most; where it is longer it says so at its end."""
+    lines = wrap(text, width - 2)
+    if len(lines) > most:
+        cut = wrap(text, width - 2 - len(look.signs.more) - 1)[most - 1]
+        lines = [*lines[: most - 1], f"{cut} {look.signs.more}"]
+    return [row(f" {line}", "live") for line in lines]
 
 
 def _said(view: RunView, around: Around) -> str:

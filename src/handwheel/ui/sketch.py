@@ -38,6 +38,7 @@ _ROLES: dict[Ink, Role] = {
     "done": "done",
     "to come": "text",
 }
+_ROOMY = 16
 _FAR = next(one for one in COMMANDS if one.id == "far")
 _NOTHING = "There is nothing to draw for what is live: it is about no feature."
 
@@ -96,7 +97,10 @@ class DrawingPage(Page):
         count = len(drawings)
         self._at = min(self._at, max(count - 1, 0))
         turn = [f"+ next ({self._at + 1} of {count})", "- previous"] if count > 1 else []
-        foot = packed(("1 far view", "2 why these numbers", *turn, "0 or Enter returns"), width)
+        keys = ("1 far view", "2 why these numbers", *turn, "0 or Enter returns")
+        foot = (
+            packed(keys, width) if height >= _ROOMY else packed(("0 or Enter", "1 far", "2 why", "+"), width)
+        )
         room = height - len(foot) - 2
         if drawings:
             drawn = drawing_rows(drawings[self._at], look, width - 2, room)
