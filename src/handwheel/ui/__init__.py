@@ -7,6 +7,7 @@
     pages       what every page can do; text, lists, words
     operation, errands, jobs   the screen that matters, the pages it opens, and the list of jobs
     lookup      one typed line and what the tables say to it; opened by one key on any page
+    sketch, far   the drawing on a page and beside the live item; the number to be read from afar
     app, paper, compat   the only modules that know Textual
 
 What a key does stands in `handwheel.commands`, which line mode reads as well.
