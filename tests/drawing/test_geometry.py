@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import pytest
 from drawn_jobs import FLANGE, PLANS, PLATE, drawn, make_job
@@ -12,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handwheel.drawing.make import drawings, section
-from handwheel.drawing.shapes import Dimension, Drawing, Outline
+from handwheel.drawing.shapes import Dimension, Drawing, Outline, Point
 from handwheel.drawing.svg import svg_of
 from handwheel.drawing.text import text_of
 from handwheel.plan.resolve import Plan
@@ -99,9 +98,9 @@ def test_the_material_beside_a_blind_hole_is_closed_below_it(plate: Plan) -> Non
     assert sum(surface(area.points) for area in drawing.areas) == pytest.approx(whole, rel=1e-9)
 
 
-def surface(points: Any) -> float:
+def surface(points: tuple[Point, ...]) -> float:
     pairs = zip(points, [*points[1:], points[0]], strict=True)
-    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in pairs)) / 2
+    return abs(sum(a.x * b.y - b.x * a.y for a, b in pairs)) / 2
 
 
 # --- turned and milled ---------------------------------------------------------------------------------
