@@ -46,6 +46,7 @@ _NOT_THERE = "this was not taken: the plan is being read; once more, please"
 _WAITS = "waits until the last entry is on the disk"
 _UNSEEN = "the keys pressed meanwhile were not taken: what is live now is not what you saw then"
 _WIDE = (100, 30)  # from this size a drawing stands beside the live item
+_DRAWN = ("SETTING", "CUT", "READING")  # what is about the part; beside a hazard nothing else is looked at
 _PATIENCE = 2.0  # [s]; how long leaving waits for the disk before it asks
 _OVERDUE = 2.1  # [s]; what is pending for longer than two seconds reads NOT SAVED
 
@@ -157,7 +158,8 @@ class OperationPage(Page):
 
             return far_rows(view, around, look, width, height)
         rows = operation_rows(view, around, look, width, height)
-        if width >= _WIDE[0] and height >= _WIDE[1] and self._sitting is not None and not self._away:
+        wide = width >= _WIDE[0] and height >= _WIDE[1]
+        if wide and self._sitting is not None and not self._away and view.kind in _DRAWN:
             return self._with_drawing(rows, self._sitting, width)
         return rows
 
