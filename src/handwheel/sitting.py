@@ -26,6 +26,7 @@ from handwheel.present.run_view import live_text, refusal_text, run_view
 from handwheel.present.tables import finding_views, route_view
 from handwheel.present.view import RunView
 from handwheel.run.act import Answer, Refusal, act
+from handwheel.run.left import left_to_remove
 from handwheel.run.live import Item, items_of, live
 from handwheel.run.settings import as_set, moves_the_plan
 from handwheel.run.state import State, apply, fold
@@ -287,7 +288,11 @@ class Sitting:
                 value = item.step.value(name)
                 if value is not None:
                     values[words] = value
+            left = left_to_remove(item, self.state)
+            values |= {name.replace("left.", "the next cut: "): value for name, value in left.items()}
             values |= item.step.on_show(item.key.position)
+            if item.step.table is not None:
+                values["the list"] = item.step.table
         return values
 
     def reasons(self) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from handwheel.present.numbers import System, digits, sentence, shown, unit_of
 from handwheel.present.rows import columns_of, title_of
 from handwheel.present.view import Line, RunView, clock
 from handwheel.run.changes import changed_since
-from handwheel.run.left import left_to_remove
+from handwheel.run.left import aimed_reading_of, left_to_remove
 from handwheel.run.live import Item, first_open, items_of, units_of
 from handwheel.run.state import State
 from handwheel.values import Value
@@ -183,7 +183,7 @@ def _of_step(plan: Plan, state: State, item: Item, system: System) -> dict[str, 
         "kind": step.step.kind.upper(),
         "word": step.step.word or "",
         "text": step_text(step, item.key.position, machine_system, left),
-        "prompt": _prompt(step, machine_system),
+        "prompt": _prompt(step, machine_system, _keeps_where_it_stood(item)),
         "takes": _takes(step),
         "choices": tuple(
             one_line(text) for text in (plan.shop.people if step.step.kind == "sign-off" else takes.choices)
@@ -205,7 +205,9 @@ def _large(plan: Plan, state: State, item: Item) -> dict[str, Any]:
     step, system = item.step, units_of(plan, item)
     assert step is not None  # only steps have numbers
     left = left_to_remove(item, state)
-    if left:
+    if "left.set_to" in left:
+        number, heading = left["left.set_to"], "SET TO"
+    elif left:
         number, heading = left["left.amount"], "TAKE OFF"
     elif step.big is not None:
         number, heading = step.big, step.step.heading or "SET TO"
@@ -222,7 +224,7 @@ def _takes(step: ResolvedStep) -> Literal["enter", "number", "choice"]:
     return "number" if step.step.takes.kind == "number" else "enter"
 
 
-def _prompt(step: ResolvedStep, system: System) -> str:
+def _prompt(step: ResolvedStep, system: System, keeps: bool = False) -> str:
     takes = step.step.takes
     if step.step.kind == "sign-off":
         return "type the number before your name, then Enter"
@@ -236,9 +238,19 @@ def _prompt(step: ResolvedStep, system: System) -> str:
         "hazard": "Enter: I have read it",
         "item": "Enter: it is so",
         "setting": "Enter: it is set" + _or_type(step, system),
-        "cut": "Enter: cut made",
+        "cut": "Enter: cut made" + (" (or type where the tool stood)" if keeps else ""),
     }
     return words.get(step.step.kind, "Enter: done")
+
+
+def _keeps_where_it_stood(item: Item) -> bool:
+    """Tell whether it is kept with this cut where the tool stood, for the next one to be computed from."""
+    return (
+        item.kind == "cut"
+        and item.step is not None
+        and item.operation is not None
+        and aimed_reading_of(item.operation, item.step) is not None
+    )
 
 
 def _or_type(step: ResolvedStep, system: System) -> str:
@@ -254,6 +266,9 @@ def _limits(step: ResolvedStep) -> Iterator[tuple[str, Value]]:
 
 def _reading_remark(item: Item, state: State) -> tuple[str, ...]:
     """Say what the last reading at this item came to, where it was not good, and what to do."""
+    waiting = [index for index in state.unsettled.get(item.key, ()) if index not in state.undone]
+    if item.kind == "reading" and waiting:
+        return _once_more(state.events[waiting[-1]], len(waiting))
     index = state.readings.get(item.key)
     if item.kind != "reading" or index is None or index in state.undone or item.step is None:
         return ()
@@ -266,6 +281,19 @@ def _reading_remark(item: Item, state: State) -> tuple[str, ...]:
         f"{read} – {(event.verdict or '').upper()}{_which_way(item.step, event.value)}.",
         "Measure again and type what you read, or waive it with a reason (menu).",
     )
+
+
+def _once_more(event: Event, count: int) -> tuple[str, ...]:
+    """Say why a reading is taken again: a slip is named with what was typed, a first reading is not shown."""
+    if event.verdict == "measure again":
+        read = f"read: {one_line(event.entered or '')} {event.unit or ''}"
+        said = f"{read} – {(event.reason or 'a slip?').upper()}."
+        return (said, "Measure again and type what you read then.")
+    if count > 1:
+        said = "The readings differ by more than the instrument repeats."
+        return (said, "Wipe the part and the gauge, seat it anew and type what you read.")
+    said = "The first reading is kept, and not shown."
+    return (said, "Take the gauge off, seat it anew and type what you read.")
 
 
 def _which_way(step: ResolvedStep, number: float) -> str:
@@ -300,6 +328,8 @@ def _lines(plan: Plan, state: State, item: Item, pending: frozenset[int]) -> Ite
     start = max(0, at - _ROUND_A_STEP // 2)
     window = items_of(item.operation, state, start, start + _ROUND_A_STEP)
     for index, one in enumerate(window, start=start):
+        if one.step is not None and one.step.step.after_reading and one.key.cut_pass == 1 and index < at:
+            continue  # it was not made: another cut stood in its place
         yield Line(_mark(one, index, at, state, pending), live_text(plan, state, one))
 
 
@@ -330,5 +360,6 @@ def _event_words(event: Event) -> str:
     parts = [f"op {event.operation}" if event.operation else "", event.kind, step or ""]
     if event.position:
         parts.append(f"hole {event.position}")
-    parts.append(event.entered or "")
+    hidden = event.verdict == "once more"  # the second reading is taken without seeing the first
+    parts.append("(kept, not shown)" if hidden else event.entered or "")
     return one_line(" ".join(part for part in parts if part))
