@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
-from handwheel.demo import make_demo
+from handwheel.demo import EXAMPLES, make_demo
 from handwheel.store.jobs import OpenedJob, load_job
 
 # The same examples in every run: whoever installs this sees the tests pass or fail as everybody does.
@@ -32,6 +32,13 @@ def _own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Monk
 def demo(tmp_path: Path) -> Path:
     """Give a fresh copy of the demo."""
     return make_demo(str(tmp_path / "plate"), "plate")[0]
+
+
+@pytest.fixture(scope="session", params=sorted(EXAMPLES))
+def example(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> OpenedJob:
+    """Give each of the ready jobs as it is opened; nobody writes to its folder."""
+    name: str = request.param
+    return load_job(make_demo(str(tmp_path_factory.mktemp("example") / name), name)[0])
 
 
 @pytest.fixture(scope="session")

