@@ -33,9 +33,9 @@ class Turn(NamedTuple):
     command: str = ""
 
 
-def fresh_demo(folder: Path) -> Path:
-    """Make the demo in a new folder, without the guard against doubled keys: here nobody doubles any."""
-    job, _ = make_demo(str(folder), "plate")
+def fresh_demo(folder: Path, example: str = "plate") -> Path:
+    """Make a ready job in a new folder, without the guard against doubled keys: here nobody doubles any."""
+    job, _ = make_demo(str(folder), example)
     shop = job / "shop.toml"
     text = shop.read_text(encoding="utf-8")
     assert 'guard = "0.3 s"' in text
@@ -82,7 +82,7 @@ def _command(sitting: Sitting, name: str) -> Iterator[Turn]:
 
 def _turn(sitting: Sitting) -> Turn:
     item = sitting.item
-    typed = good_answer(item)
+    typed = good_answer(item, sitting.state)
     spindle = item.kind == "setting" and item.step is not None and item.step.step.limit is not None
     refusal = sitting.answer(Answer("typed", typed) if typed else Answer("enter"))
     assert not refusal, f"{item.key}: {typed!r} was not taken: {refusal}"
