@@ -170,6 +170,8 @@ class Drawing:
             radius = (place.diameter or 0) / 2
             yield Point(place.at.x - radius, place.at.y - radius)
             yield Point(place.at.x + radius, place.at.y + radius)
+        for one in self.dimensions:
+            yield from (one.start, one.end)
         if self.zero is not None:
             yield self.zero
 

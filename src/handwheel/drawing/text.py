@@ -324,7 +324,7 @@ class _Canvas:
                     self._halves[half][column] = max(
                         self._halves[half][column], _WORK if kind == "work" else _EDGE
                     )
-                else:
+                elif kind != "lead" or max(self._pair(half // 2, column)) < _EDGE:
                     sign = _DOTTED[kind][self._ascii]
                     ink: Ink = "thread" if kind in ("thread", "lead") else "axis"
                     self.sign(half // 2, column, sign, ink)

@@ -198,6 +198,7 @@ def _entry(view: RunView, around: Around, signs: Signs, width: int) -> list[Row]
 
 _BESIDE = (34, 10)  # the smallest drawing worth standing beside the item
 _LARGEST = (60, 20)
+_NEAR = 3  # rows by which a drawing may begin lower for more room
 _GAP = 2  # cells between a drawing and what stands beside it
 _GROUNDED: frozenset[Role] = frozenset({"live", "title", "entry", "mark", "stop"})
 
@@ -216,24 +217,40 @@ def with_drawing(rows: Sequence[Row], draw: Draw, width: int) -> list[Row]:
 
 
 def _room(rows: Sequence[Row], width: int) -> tuple[int, int, int, int]:
-    """Find the largest room that is free: its first row and height, its first column and width."""
+    """Find free room near the top, where the live item is: its first row and height, first column and width.
+
+    Of what begins within some rows of the first, the largest.
+    """
     blanks = [list(_blanks(one, width)) for one in rows]
-    best, most = (0, 0, 0, 0), 0
+    best, most, lowest = (0, 0, 0, 0), 0, len(rows)
     for first in range(len(rows)):
-        spans = [(0, width)]
-        for high in range(1, min(_LARGEST[1], len(rows) - first) + 1):
-            spans = [
-                (max(one[0], other[0]), min(one[1], other[1]))
-                for one in spans
-                for other in blanks[first + high - 1]
-                if min(one[1], other[1]) - max(one[0], other[0]) >= _BESIDE[0]
-            ]
-            if not spans:
-                break
-            left, right = max(spans, key=lambda span: (span[1] - span[0], span[1]))
-            free = min(right - left, _LARGEST[0])
-            if high >= _BESIDE[1] and free * high > most:
-                best, most = (first, high, right - free, free), free * high
+        if first > lowest:
+            break
+        found = _from_row(blanks, first, width)
+        if found[1] * found[3] > most:
+            best, most = found, found[1] * found[3]
+            lowest = min(lowest, first + _NEAR)
+    return best
+
+
+def _from_row(
+    blanks: Sequence[Sequence[tuple[int, int]]], first: int, width: int
+) -> tuple[int, int, int, int]:
+    """Find the largest room that begins in a row; nothing where it is too small."""
+    best, most, spans = (first, 0, 0, 0), 0, [(0, width)]
+    for high in range(1, min(_LARGEST[1], len(blanks) - first) + 1):
+        spans = [
+            (max(one[0], other[0]), min(one[1], other[1]))
+            for one in spans
+            for other in blanks[first + high - 1]
+            if min(one[1], other[1]) - max(one[0], other[0]) >= _BESIDE[0]
+        ]
+        if not spans:
+            break
+        left, right = max(spans, key=lambda span: (span[1] - span[0], span[1]))
+        free = min(right - left, _LARGEST[0])
+        if high >= _BESIDE[1] and free * high > most:
+            best, most = (first, high, right - free, free), free * high
     return best
 
 
