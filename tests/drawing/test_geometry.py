@@ -194,6 +194,14 @@ def test_the_plate_lies_round_the_zero_as_the_setup_says(
     assert (left, front) in around and (left + 160, front + 120) in around
 
 
+def test_places_are_in_the_units_of_the_machine_and_sections_in_those_of_the_job(tmp_path: Path) -> None:
+    """What is driven to by a readout in mm is drawn in mm, though the job is in inches."""
+    text = PLATE.replace('units = "mm"', 'units = "inch"')
+    plan = load_job(make_job(tmp_path / "job", text)).plan
+    assert drawn(plan, 20, "places").system == "mm"
+    assert drawn(plan, 20).system == "inch"
+
+
 # --- values --------------------------------------------------------------------------------------------
 
 
@@ -250,4 +258,7 @@ def test_a_hole_without_its_depth_says_so(plate: Plan) -> None:
     alone = replace(operation, scope=scope)
     drawing = drawn(replace(plate, operations=(alone,)), 30)
     assert "the depth is not known yet" in drawing.unknown
-    assert not {"drill tip", "full size", "floor"} & set(sizes(drawing))
+    assert not {"drill tip", "full size", "floor", "part"} & set(sizes(drawing))
+    bottom = drawing.box.bottom
+    closed = [one for one in drawing.outlines if all(point.y == bottom for point in one.points)]
+    assert not closed  # it is broken off there: it neither ends nor goes through

@@ -107,6 +107,9 @@ class _Section:
     def _bottom(self, wall: list[_Corner]) -> float:
         """Give how deep the piece is drawn."""
         deep = max(depth for _, depth in wall)
+        if not self.through and self.full is None:  # nobody knows what is below
+            self.broken = True
+            return deep
         if self.thickness is not None and (self.through or self.thickness.number < deep * _MUCH):
             return self.thickness.number
         self.broken = True

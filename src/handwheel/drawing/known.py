@@ -13,6 +13,7 @@ from handwheel.models.features import AnyFeature, Face, Flat, OfAnother, Spigot
 from handwheel.models.job import Job, base_of
 from handwheel.models.sizes import Size
 from handwheel.plan.resolve import Plan, ResolvedOperation
+from handwheel.present.numbers import System
 from handwheel.values import Computed, Entered, Value
 
 __all__ = ["Known", "Named", "offset_of", "side_of"]
@@ -48,6 +49,14 @@ class Known:
             other = self.plan.by_number.get(one.number)
             if other is not None and other.number != self.operation.number:
                 yield f"op {other.number} ", other.scope
+
+    @property
+    def dial(self) -> System:
+        """The unit system that the machine is set in: places are driven to by its readout or dials."""
+        metric = self.operation.scope.get("machine.metric")
+        if metric is None:
+            return self.job.job.units
+        return "mm" if metric.plain else "inch"
 
     def fact(self, name: str) -> Named | None:
         """Give a number above nothing that stands in the operation's facts under this name."""

@@ -55,7 +55,7 @@ def _holes(known: Known, hole: Hole, position: int, done: Collection[int]) -> Dr
         "places",
         title,
         seen,
-        known.job.job.units,
+        known.dial,
         outlines=(*_stock(known), *_circle(known)),
         centre_lines=_axes(places),
         dimensions=tuple(_dimensions(known, rows, places, now)),
@@ -200,7 +200,7 @@ def _plan(known: Known, feature: Slot | Flat) -> Drawing:
         "places",
         f"Place of {feature.id}",
         _seen(feature.side),
-        known.job.job.units,
+        known.dial,
         outlines=(*_stock(known), *plan_of(known)),
         centre_lines=(
             CentreLine(Point(min(0, middle.x), 0), Point(max(0, middle.x), 0)),
