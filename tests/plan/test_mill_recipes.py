@@ -412,7 +412,7 @@ def test_order_is_data_of_the_recipes(tmp_path: Path) -> None:
     rows = tuple(
         sorted((number + later.get(recipe, 0), recipe, *rest) for number, recipe, *rest in OPERATIONS)
     )
-    opened = open_job(tmp_path, BLOCK + "\n" + operations(rows))  # type: ignore[arg-type]
+    opened = open_job(tmp_path, BLOCK + "\n" + operations(rows))
     assert "ream-before-hole" in codes_of(opened, 90)
     assert "counterbore-before-hole" in codes_of(opened, 110)
     assert "countersink-before-hole" in codes_of(opened, 130)

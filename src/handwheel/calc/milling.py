@@ -97,9 +97,10 @@ def _walls_by_edges(
     centre_y: float = 0,
 ) -> Walls:
     """Draw the finished walls, put the stock in front of each, then half of the cutter."""
-    x = [centre_x + side * length / 2 - side * leave - side * cutter_diameter / 2 for side in (-1, 1)]
-    y = [centre_y + side * width / 2 - side * leave - side * cutter_diameter / 2 for side in (-1, 1)]
-    return Walls(*x, *y, (y[1] - y[0]) / 2, y[1] - y[0] > 2 * _SAME)
+    in_front = leave + cutter_diameter / 2
+    left, right = centre_x - length / 2 + in_front, centre_x + length / 2 - in_front
+    front, back = centre_y - width / 2 + in_front, centre_y + width / 2 - in_front
+    return Walls(left, right, front, back, (back - front) / 2, back - front > 2 * _SAME)
 
 
 @calculation(

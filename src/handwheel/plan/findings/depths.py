@@ -21,8 +21,8 @@ def floor_stays(plan: Plan) -> Iterator[Finding]:
             continue
         names = {"deep": _FLOORED[does], "part": ("under.floor", "part.thickness")}
         found = {field: find(given, operation.scope) for field, given in names.items()}
-        values = {field: value for field, value in found.items() if value is not None}
-        values |= show(operation, floor="floor.floor")
+        known = {field: value for field, value in found.items() if value is not None}
+        values = {**known, **show(operation, floor="floor.floor")}
         file, keys = typed_at(operation, _SIZES_OF_DEPTH)
         if floor <= SLACK:
             drilled = does == "drill"
