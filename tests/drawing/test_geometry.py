@@ -146,6 +146,25 @@ def test_a_part_of_unknown_length_is_broken_off(tmp_path: Path) -> None:
     assert any(one.words == "part" for one in drawing.dimensions) or drawing.unknown
 
 
+def test_a_face_of_a_plate_is_drawn_with_the_stock_above_it(tmp_path: Path) -> None:
+    """The face in hand is the work; behind a side face lies the length of the plate, not its thickness."""
+    more = PLATE.replace(
+        "[[setups]]",
+        '[[features]]\nid = "end"\nkind = "face"\nthickness = "156 mm"\n'
+        'from = "left"\nside = "right"\n[[setups]]',
+    )
+    faces = "".join(
+        f'[[operations]]\nnumber = {number}\nsetup = "A"\nrecipe = "mill-a-face"\nfeature = "{id}"\n'
+        for number, id in ((60, "top-face"), (70, "end"))
+    )
+    plan = load_job(make_job(tmp_path / "job", more + faces)).plan
+    top, end = drawn(plan, 60), drawn(plan, 70)
+    assert corners(top, "work") == {(0.0, 20.0), (160.0, 20.0)}
+    assert {(0.0, 22.0), (160.0, 22.0)} <= corners(top, "around")
+    assert corners(end, "work") == {(0.0, 156.0), (120.0, 156.0)}
+    assert [one.value.plain for one in end.dimensions] == [156.0, 160.0, 120.0]
+
+
 def test_a_flat_on_a_round_is_cut_at_its_height(flange: Plan) -> None:
     drawing = drawn(flange, 120)
     flat = lines(drawing, "work")[0].points

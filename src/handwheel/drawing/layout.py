@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Literal
 
 from handwheel.drawing.shapes import Dimension
 
@@ -47,30 +46,27 @@ def elbows(wanted: Sequence[int], given: Sequence[int]) -> list[int]:
     return columns
 
 
-def lanes(dimensions: Sequence[Dimension], axis: Literal["x", "y"] = "y") -> list[int]:
-    """Give each dimension that needs a line of its own a lane, the shortest nearest to the drawing.
+def lanes(upright: Sequence[Dimension]) -> list[int]:
+    """Give each upright dimension that needs a line of its own a lane, the shortest nearest to the drawing.
 
     A running one has none (-1): its extension line alone says how far it is from the face.
     """
-    found = [-1] * len(dimensions)
+    found = [-1] * len(upright)
     taken: list[list[tuple[float, float]]] = []
-    own = [index for index, one in enumerate(dimensions) if not one.running]
-    for index in sorted(own, key=lambda index: _length(dimensions[index], axis)):
-        ends = sorted((getattr(dimensions[index].start, axis), getattr(dimensions[index].end, axis)))
+    ends = [(min(one.start.y, one.end.y), max(one.start.y, one.end.y)) for one in upright]
+    own = [index for index, one in enumerate(upright) if not one.running]
+    for index in sorted(own, key=lambda index: ends[index][1] - ends[index][0]):
+        low, high = ends[index]
         free = next(
             (
                 lane
                 for lane, spans in enumerate(taken)
-                if all(ends[1] <= begin or ends[0] >= end for begin, end in spans)
+                if all(high <= begin or low >= end for begin, end in spans)
             ),
             len(taken),
         )
         if free == len(taken):
             taken.append([])
-        taken[free].append((ends[0], ends[1]))
+        taken[free].append((low, high))
         found[index] = free
     return found
-
-
-def _length(one: Dimension, axis: Literal["x", "y"]) -> float:
-    return abs(float(getattr(one.end, axis)) - float(getattr(one.start, axis)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import acos, cos, pi, radians, sin
 
-from handwheel.drawing.known import Known, Named
+from handwheel.drawing.known import Known, Named, side_of
 from handwheel.drawing.shapes import Area, CentreLine, Dimension, Drawing, Outline, Point
 from handwheel.models.features import Face, Flat, Slot
 
@@ -17,6 +17,17 @@ _ASIDE = 0.6
 _MUCH = 4.0
 """A piece that is so many times as thick as a recess is deep or half as wide is broken off below it."""
 
+_LONG = 8.0
+"""A plate that is so many times as long as high is broken off at its right."""
+
+_ACROSS = {
+    "left": ("length", "width"),
+    "right": ("length", "width"),
+    "front": ("width", "length"),
+    "back": ("width", "length"),
+}
+"""For a side of a plate, which size of the stock lies behind it, and which beside."""
+
 _ARC = 72
 """How many straight pieces a circle is drawn with."""
 
@@ -25,28 +36,30 @@ def face_section(known: Known) -> Drawing:
     """Draw a plate seen from the front: what its face is milled to, and the stock above."""
     assert isinstance(known.base, Face)  # make.py asks for nothing else
     face, stock, system = known.base, known.job.stock, known.job.job.units
-    title, seen = f"Height of {face.id}", "from the front, the face up"
-    thickness = known.size(face, "thickness")
-    raw = known.entered("stock.thickness", stock.thickness, stock.basis)
-    high = thickness or raw
-    if high is None:
-        return Drawing("section", title, seen, system, unknown=("the thickness is not on file",))
-    wide = stock.length.plain
+    title, seen = f"Height of {face.id}", "from its edge, the face up"
+    behind, beside = _ACROSS.get(side_of(known.job, face), ("thickness", "length"))
+    raw, long = (known.entered(f"stock.{key}", getattr(stock, key), stock.basis) for key in (behind, beside))
+    reached = known.size(face, "thickness")
+    high = reached or raw
+    if high is None or long is None:
+        return Drawing("section", title, seen, system, unknown=("how thick the stock is is not on file",))
+    broken = long.number > _LONG * high.number
+    wide = high.number * _LONG if broken else long.number
     corners = [Point(0, 0), Point(wide, 0), Point(wide, high.number), Point(0, high.number)]
+    edge = (corners[3], corners[0], corners[1])
     outlines = [
-        Outline((corners[3], corners[0], corners[1], corners[2])),
+        Outline(edge if broken else (*edge, corners[2])),
         Outline((corners[3], corners[2]), "work"),
     ]
-    dimensions = [Dimension(Point(wide, 0), Point(wide, high.number), *high, words="to reach")]
-    unknown = () if thickness else ("it is only cleaned up: no thickness is given",)
-    if raw is not None and thickness is not None and raw.number > thickness.number:
-        outlines.append(
-            Outline((corners[3], Point(0, raw.number), Point(wide, raw.number), corners[2]), "around")
-        )
-        dimensions.append(Dimension(Point(wide, 0), Point(wide, raw.number), *raw, words="stock"))
-    length = known.entered("stock.length", stock.length, stock.basis)
-    if length is not None:
-        dimensions.append(Dimension(corners[0], corners[1], *length, words="stock, X", along="x"))
+    words = "to reach" if reached else "stock"
+    dimensions = [Dimension(corners[1], corners[2], *high, words=words)]
+    if raw is not None and reached is not None and raw.number > reached.number:
+        above = (corners[3], Point(0, raw.number), Point(wide, raw.number), corners[2])
+        outlines.append(Outline(above[:3] if broken else above, "around"))
+        dimensions.append(Dimension(corners[1], above[2], *raw, words="stock"))
+    if not broken:
+        dimensions.append(Dimension(corners[0], corners[1], *long, words="stock", along="x"))
+    unknown = () if reached else ("it is only cleaned up: no thickness is given",)
     return Drawing(
         "section", title, seen, system, tuple(outlines), (Area(tuple(corners)),), (), tuple(dimensions),
         unknown=unknown,
