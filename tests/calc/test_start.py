@@ -18,6 +18,7 @@ WITHOUT_DATA = {
     ("counterbore", "carbide-insert"),
     ("slot", "carbide-insert"),
     ("ream", "carbide-insert"),
+    ("centre-drill", "carbide-insert"),
     ("tap", "carbide"),
     ("tap", "carbide-insert"),
     ("tap-by-hand", "carbide"),

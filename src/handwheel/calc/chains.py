@@ -7,7 +7,7 @@ from typing import Annotated, NamedTuple
 from handwheel.calc.catalogue import CalculationError, Example, Quantity, calculation
 from handwheel.calc.quantities import Length
 
-__all__ = ["ChainLink", "clean_up", "dimension_chain"]
+__all__ = ["ChainLink", "blade_travel", "clean_up", "dimension_chain", "first_face"]
 
 
 class ChainLink(NamedTuple):
@@ -181,3 +181,94 @@ def _by_corners(
     shift = length - max(lengths)  # so that the longer edge is as long as it was measured
     usable = min(face_b) + shift - max(face_a) - skin - skin
     return CleanedUp(usable, usable - target, length - usable)
+
+
+class FirstFace(NamedTuple):
+    """What the first face leaves [mm]: the length that stays, the least it may be, what is to spare."""
+
+    stays: Annotated[float, Quantity("mm", "stays", kind="size")]
+    least: Annotated[float, Quantity("mm", "least", kind="size", bound="at least")]
+    spare: Annotated[float, Quantity("mm", "spare", kind="size", bound="at least")]
+    warnings: tuple[str, ...] = ()
+
+
+@calculation(
+    title="Length that stays when the first of two saw-cut ends is faced clean",
+    formula=(
+        "stays = l - skin - d * (tan(radians(a)) if leaning == 'opposite' "
+        "else max(tan(radians(a)) - tan(radians(b)), 0)); "
+        "least = target + skin + d * tan(radians(b)); "
+        "spare = l - skin - d * (tan(radians(a)) if leaning == 'opposite' "
+        "else max(tan(radians(a)) - tan(radians(b)), 0)) - target - skin - d * tan(radians(b))"
+    ),
+    source="geometry: a face is square once its cut reaches the lowest edge of the slanted one",
+    examples=(
+        Example(
+            {"length": 43, "slant_a": 0.75, "slant_b": 0.5, "leaning": "opposite", "diameter": 115,
+             "skin": 0.2, "target": 39.5},
+            {"stays": 41.2945, "least": 40.7036, "spare": 0.5909},
+            "by hand: 115 tan 0.75° is 1.5055, 115 tan 0.5° is 1.0036; 43 - 1.7055, and 39.5 + 1.2036",
+        ),
+        Example(
+            {"length": 43, "slant_a": 0.75, "slant_b": 0.5, "leaning": "same", "diameter": 115, "target": 41},
+            {"stays": 42.4981, "least": 42.0036},
+            "by hand: the other edge was shorter by 1.5055 - 1.0036 and loses nothing",
+        ),
+    ),
+    second=lambda **inputs: _first_by_edges(**inputs),
+)  # fmt: skip
+def first_face(
+    *,
+    length: Length,
+    slant_a: SlantA,
+    slant_b: SlantB,
+    leaning: Leaning,
+    diameter: Annotated[float, Quantity("mm", "d", above=0, usual=(5, 500))],
+    target: Annotated[float, Quantity("mm", "target", kind="size", above=0, usual=(1, 1000))],
+    skin: Annotated[float, Quantity("mm", "skin", at_least=0, usual=(0, 3))] = 0,
+) -> FirstFace:
+    """Give the longest length that is left when end a is faced, and the least that end b still needs.
+
+    Sizes [mm] and slants [deg] are those of `clean_up`: `length` is the longest, before anything is cut.
+    Shorter than `least` the second face cannot clean up at the target length; a warning says so.
+    """
+    over_a, over_b = diameter * tan(radians(slant_a)), diameter * tan(radians(slant_b))
+    stays = length - skin - (over_a if leaning == "opposite" else max(over_a - over_b, 0.0))
+    least = target + skin + over_b
+    spare = stays - least
+    said = f"this piece will not clean up: it is {-spare:.2f} mm short of {target:g} mm"
+    return FirstFace(stays, least, spare, (said,) if spare < 0 else ())
+
+
+def _first_by_edges(
+    length: float,
+    slant_a: float,
+    slant_b: float,
+    leaning: str,
+    diameter: float,
+    target: float,
+    skin: float = 0,
+) -> FirstFace:
+    """Follow both edges of the piece: what each loses, and which is then the longer."""
+    rise_a, rise_b = (rect(diameter / cos(radians(one)), radians(one)).imag for one in (slant_a, slant_b))
+    high, low = (rise_a + rise_b, 0.0) if leaning == "opposite" else (rise_a, rise_b)
+    edge_high, edge_low = length - max(high, low) + high, length - max(high, low) + low
+    stays = max(edge_high - rise_a, edge_low) - skin
+    return FirstFace(stays, target + rise_b + skin, stays - target - rise_b - skin)
+
+
+@calculation(
+    title="Travel of a blade from touching the face with its leading side",
+    formula="t = p + w",
+    source="geometry: the leading side runs ahead of the near wall by the width of the blade",
+    examples=(Example({"position": 4.1, "width": 1.85}, {"travel": 5.95}, "by hand: 4.1 mm and 1.85 mm"),),
+    second=lambda position, width: (2 * position + 2 * width) / 2,
+    result="travel",
+)
+def blade_travel(
+    *,
+    position: Annotated[float, Quantity("mm", "p", kind="size", at_least=0, usual=(0, 300))],
+    width: Annotated[float, Quantity("mm", "w", kind="size", above=0, usual=(0.5, 10))],
+) -> Annotated[float, Quantity("mm", "t", kind="size")]:
+    """Give how far the carriage goes in [mm] for a groove whose near wall stands `position` [mm] inside."""
+    return position + width

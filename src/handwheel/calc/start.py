@@ -18,7 +18,7 @@ __all__ = ["OPERATIONS", "TOOL_MATERIALS", "start_values"]
 
 OPERATIONS = (
     "face", "flat", "slot", "mill", "turn", "bore", "drill", "spot", "chamfer", "countersink", "counterbore",
-    "ream", "tap", "tap-by-hand",
+    "ream", "tap", "tap-by-hand", "shoulder", "internal-groove", "part-off", "break-edges", "centre-drill",
 )  # fmt: skip
 TOOL_MATERIALS = ("HSS", "HSS-Co", "carbide", "carbide-insert")
 
@@ -180,10 +180,10 @@ def _drill_feed(diameter: float, hard: bool, factor: float) -> Range:
     )
 
 
-def _turn_feed(start_class: str) -> Range:
+def _turn_feed(start_class: str, factor: float) -> Range:
     """Give the feed per revolution [mm]: the middle of the finish feeds; a small lathe roughs with it too."""
     row = _rows("start_cuts", "class")[start_class][0]
-    low, high = row["turn_feed_low"] * _INCH, row["turn_feed_high"] * _INCH
+    low, high = row["turn_feed_low"] * _INCH * factor, row["turn_feed_high"] * _INCH * factor
     return Range((low + high) / 2, low, high, _source("shop"))
 
 
@@ -275,7 +275,7 @@ def start_values(
     if row["feed"] == "drill":
         feed = _drill_feed(diameter, hard, row["feed_factor"])
     elif row["feed"] != "none":
-        feed = Range() if row["feed"] == "mill" else _turn_feed(found.start_class)
+        feed = Range() if row["feed"] == "mill" else _turn_feed(found.start_class, row["feed_factor"])
         depth = _depth(found.start_class, row["feed"], tool_material, diameter)
     if row["feed"] in ("face", "mill"):
         per_tooth = _feed_per_tooth(found, diameter)

@@ -47,6 +47,8 @@ def facts(job: Job, shop: Shop, operation: Operation, does: str = "") -> Facts:
     name = operation.recipe
     book.plain("operation.recipe", does or name, f"{where}.recipe", operation.basis, name)
     _turned(book, job, shop, operation)
+    if (does or name) == "face" and "operation.turned_diameter" in book.values:
+        book.plain("operation.starts_as", "turn", f"{where}.tool", operation.basis, operation.tool or "")
     book.size("operation.leave", operation.leave, f"{where}.leave", operation.basis)
     book.yes_or_no("operation.leaves", operation.leave is not None, f"{where}.leave", operation.basis)
     backward = operation.spindle == "reverse"
@@ -122,6 +124,8 @@ def _setup(book: Book, job: Job, setup: Setup) -> None:
         ("setup.supported", setup.support is not None, "support"),
         ("setup.grips_inside", setup.jaws == "inside", "jaws"),
         ("setup.is_trued", setup.trued_on is not None, "trued_on"),
+        ("setup.trues_a_feature", setup.trued_on in {one.id for one in job.features}, "trued_on"),
+        ("setup.is_clocked", setup.clocked_on is not None, "clocked_on"),
         ("setup.is_turned_over", setup.turned_about is not None, "turned_about"),
         ("setup.has_bar_behind", setup.bar_behind is not None, "bar_behind"),
     )

@@ -62,6 +62,8 @@ def write_feature(book: Book, job: Job, shop: Shop, operation: Operation, featur
     if isinstance(base, (Outside, Spigot, Bore)):
         _fits(book, base, where)
         _start(book, job, shop, operation, base)
+    if isinstance(base, Face):
+        _opposite(book, job, operation, base)
     if isinstance(feature, Groove):
         _groove(book, feature, f"job.toml features.{feature.id}")
     if isinstance(feature, Edge):
@@ -86,6 +88,16 @@ def _face(book: Book, job: Job, face: Face, where: str) -> None:
     length, width = around.get(job.stock.form, ("diameter", "diameter"))
     for name, size in (("start_thickness", behind), ("face_length", length), ("face_width", width)):
         book.size(f"feature.{name}", getattr(job.stock, size), f"job.toml stock.{size}", job.stock.basis)
+
+
+def _opposite(book: Book, job: Job, operation: Operation, face: Face) -> None:
+    """Write down how long the part will be, and whether the face opposite was cut before this operation."""
+    earlier = [one for one in job.operations if one.number < operation.number and one.feature is not None]
+    cut = [one for one in map(job.feature, (one.feature or "" for one in earlier)) if isinstance(one, Face)]
+    second = any({one.side, face.side} == {"top", "bottom"} for one in cut)
+    where = f"job.toml features.{face.id}.side"
+    book.plain("operation.is_second_face", second, where, face.basis)
+    _length_of_the_part(book, job, [one for one in job.features if isinstance(one, Face)], face.side)
 
 
 _AROUND = {

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from handwheel.errors import InputError
 from handwheel.models.record import Event
-from handwheel.plan.binding import references
+from handwheel.plan.binding import chosen
 from handwheel.plan.findings import check
 from handwheel.plan.names import FACTS
 from handwheel.plan.resolve import Plan, ResolvedOperation, ResolvedStep, with_pinned
@@ -59,7 +59,7 @@ def _pin(
 ) -> None:
     origin = Entered(f"record.toml event {index + 1}", event.entered or "", "measured")
     if event.kind == "set" and step.big is not None:
-        name = references(step.step.big)[0]
+        name = chosen(step.step.big, step.scope) or ""
         pinned.setdefault(operation.number, {})[name] = Value(event.value, step.big.unit, origin)
     name_of_it = step.step.takes.names
     if name_of_it is None or event.verdict in _UNSETTLED or event.kind not in ("read", "ticked"):

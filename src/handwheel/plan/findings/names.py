@@ -50,7 +50,9 @@ def recipe_fits(plan: Plan) -> Iterator[Finding]:
         recipe = operation.recipe
         if operation.operation.recipe not in plan.library:
             continue
-        kind = operation.feature.kind if operation.feature else "setup"
+        kind = (
+            operation.feature.kind if operation.feature else "mate" if operation.operation.mate else "setup"
+        )
         machine = plan.shop.machine(plan.job.setup(operation.operation.setup).machine)
         tool = plan.shop.tool(operation.operation.tool)
         if recipe.belongs != "operation":
