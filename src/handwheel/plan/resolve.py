@@ -195,7 +195,8 @@ def resolve(job: Job, shop: Shop, library: Library, folder: str = "") -> Plan:
         lists: list[Iterator[ResolvedStep]] = []
         machine = shop.machine(job.setup(operation.setup).machine)
         kind = machine.kind if machine else ""
-        if operation.setup != setup:
+        does = library[operation.recipe].does if operation.recipe in library else ""
+        if operation.setup != setup and does not in _BEFORE_THE_SETUP:
             lists.append(_list_steps(library, "setup", kind, known))
             setup, tool = operation.setup, None
         if operation.tool is not None and operation.tool != tool:
@@ -214,6 +215,10 @@ def resolve(job: Job, shop: Shop, library: Library, folder: str = "") -> Plan:
         folder,
         library,
     )
+
+
+_BEFORE_THE_SETUP = ("turn-over", "change-jaws")
+"""What is done before the piece is held as its setup says: the list of the setup is asked after it."""
 
 
 def with_pinned(plan: Plan, operation: ResolvedOperation, pinned: Facts) -> ResolvedOperation:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from handwheel.calc.designations import parse_thread
 from handwheel.errors import InputError
-from handwheel.models.features import Thread
+from handwheel.models.features import Bore, Thread
 from handwheel.models.job import base_of
 from handwheel.plan.binding import find, holds
 from handwheel.plan.finding import Finding
@@ -24,6 +24,8 @@ def drill_has_the_size(plan: Plan) -> Iterator[Finding]:
         kind = getattr(plan.shop.tool(operation.operation.tool), "kind", "")
         if size is None or tool is None or not isinstance(hole, (int, float)):
             continue
+        if isinstance(operation.feature, Bore) and tool <= hole + SLACK:
+            continue  # the hole that a boring starts in
         shown = {"hole": size, **show(operation, tool="tool.diameter")}
         if kind == "drill" and tool > hole + SLACK:
             yield at(
