@@ -13,7 +13,10 @@ from handwheel.plan.resolve import Plan
 
 __all__ = ["RULES", "check"]
 
-_SUBJECTS = ("names", "order", "tools", "cutters", "depths", "machine", "measuring", "walls")
+_SUBJECTS = (
+    "names", "order", "stages", "sides", "tools", "cutters", "blades", "depths", "lengths", "rounds", "seats",
+    "mates", "machine", "measuring", "slips", "walls",
+)  # fmt: skip
 _ORDER = {"stop": 0, "doubt": 1, "note": 2}
 
 for _subject in _SUBJECTS:

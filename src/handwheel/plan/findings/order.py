@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from handwheel.models.features import Face, Flat, Hole, Slot
+from handwheel.models.features import Face, Flat, Hole, Slot, Spigot
 from handwheel.models.job import base_of
 from handwheel.models.recipe import After
 from handwheel.plan.binding import holds
@@ -31,11 +31,15 @@ def order(plan: Plan) -> Iterator[Finding]:
 def _prepares(plan: Plan, earlier: ResolvedOperation, operation: ResolvedOperation, after: After) -> bool:
     """Tell whether an earlier operation is what `after` asks for."""
     feature, wanted = earlier.feature, operation.feature
-    if feature is None or wanted is None or earlier.recipe.does not in after.recipes:
+    if feature is None or wanted is None:
         return False
     base = base_of(plan.job, wanted)
+    from_ = getattr(base, "from_", None)
+    if after.on == "face" and isinstance(feature, (Spigot, Flat)) and from_ == feature.id:
+        return True  # a shoulder and a flat are faces, whatever operation makes them
+    if earlier.recipe.does not in after.recipes:
+        return False
     if after.on == "face":
-        from_ = getattr(base, "from_", None)
         return from_ == feature.id or (isinstance(feature, Face) and from_ == feature.side)
     if base_of(plan.job, feature).id != base.id:
         return False
@@ -98,11 +102,12 @@ def faces_come_first(plan: Plan) -> Iterator[Finding]:
 @rule
 def nothing_is_done_twice(plan: Plan) -> Iterator[Finding]:
     """No operation of a kind is planned twice on a feature."""
-    seen: dict[tuple[str, str], int] = {}
+    seen: dict[tuple[str, str, bool], int] = {}
     for operation in plan.operations:
         if operation.feature is None:
             continue
-        key = (operation.recipe.does, operation.feature.id)
+        leaves = operation.operation.leave is not None  # roughed with stock left on, then finished
+        key = (operation.recipe.does, operation.feature.id, leaves)
         first = seen.setdefault(key, operation.number)
         if first != operation.number:
             yield at(
@@ -118,9 +123,12 @@ def nothing_is_done_twice(plan: Plan) -> Iterator[Finding]:
 
 @rule
 def a_setup_begins_and_ends(plan: Plan) -> Iterator[Finding]:
-    """A setup on a machine begins with its zero, and the last one ends with the burrs off."""
+    """A setup on a mill begins with its zero, and the last one ends with the burrs off.
+
+    On a lathe the axis is there, and faces and touches set the rest.
+    """
     machined = [one for one in plan.operations if any(step.step.kind == "cut" for step in one.steps)]
-    cutting = {one.number for one in machined}
+    cutting = {one.number for one in machined if not _on_a_lathe(plan, one)}
     zeroed: set[str] = set()
     for operation in plan.operations:
         setup = operation.operation.setup
@@ -150,5 +158,14 @@ def a_setup_begins_and_ends(plan: Plan) -> Iterator[Finding]:
         )
 
 
+def _on_a_lathe(plan: Plan, operation: ResolvedOperation) -> bool:
+    machine = plan.shop.machine(plan.job.setup(operation.operation.setup).machine)
+    return machine is not None and machine.kind == "lathe"
+
+
 def _deburred_after(plan: Plan, last_cut: ResolvedOperation) -> bool:
-    return any(one.recipe.does == "deburr" and one.number > last_cut.number for one in plan.operations)
+    """Tell whether burrs are taken off after the last cut; breaking edges is that, and its own last cut."""
+    return any(one.recipe.does in _CLEANING and one.number >= last_cut.number for one in plan.operations)
+
+
+_CLEANING = ("deburr", "break-edges")

@@ -1,0 +1,406 @@
+"""Lengths along the part: stock that cleans up, lengths that add up, floors between two sides."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from handwheel.calc.chains import ChainLink
+from handwheel.models.features import Bore, Counterbore, Face, Flat, Hole, Outside, Slot, Spigot
+from handwheel.models.job import base_of
+from handwheel.plan.binding import find
+from handwheel.plan.finding import Finding
+from handwheel.plan.findings.part import (
+    at_feature,
+    finished_by,
+    general,
+    ground_of,
+    is_named,
+    is_round,
+    of_feature,
+    of_setup,
+    of_stock,
+    part_length,
+    places,
+    rows,
+    run,
+    side_of,
+    sunk,
+    total,
+    worked_by,
+)
+from handwheel.plan.findings.rules import at, rule
+from handwheel.plan.resolve import Plan
+from handwheel.values import SLACK, Value
+
+
+@rule
+def stock_is_long_enough(plan: Plan) -> Iterator[Finding]:
+    """A round piece cleans up on both faces, and is not far longer than the part."""
+    job, stock = plan.job, plan.job.stock
+    length = part_length(job)
+    if not is_round(job) or length is None:
+        return
+    across = "diameter" if stock.diameter is not None else "width"
+    slants = (stock.slant_a, stock.slant_b, stock.leaning)
+    skin = {"skin": of_stock(job, "skin")} if stock.skin is not None else {}
+    left = run(
+        "clean_up",
+        length=of_stock(job, "length"),
+        slant_a=of_stock(job, "slant_a") if stock.slant_a is not None else 0.0,
+        slant_b=of_stock(job, "slant_b") if stock.slant_b is not None else 0.0,
+        leaning=stock.leaning or "opposite",
+        diameter=of_stock(job, across),
+        target=length,
+        **skin,
+    )
+    if left is None:
+        return
+    face = next(one for one in job.features if isinstance(one, Face) and one.thickness is not None)
+    values: dict[str, Value | str] = {
+        "stock": of_stock(job, "length"), "usable": left["usable"], "length": length, "spare": left["spare"],
+    }  # fmt: skip
+    if left["spare"].number < -SLACK:
+        yield _of_the_stock(
+            plan,
+            "stock-too-short",
+            "of {stock} of stock {usable} are left when both ends are square; the part is {length} long",
+            "it will not clean up: a raw spot stays on one face, or the part comes out short",
+            "saw a longer piece, or measure its length and its slants again",
+            face,
+            values,
+        )
+    elif all(one is None for one in slants) and left["spare"].number < _LEAST_SPARE:
+        yield _of_the_stock(
+            plan,
+            "stock-hardly-long-enough",
+            "the stock has {spare} over the part, and how far its ends are out of square is not on file",
+            "a saw cut that leans takes more than that",
+            "measure how far the ends are out of square: slant_a, slant_b, leaning",
+            face,
+            values,
+            doubt=True,
+        )
+    parted = any(one.recipe.does == "part-off" for one in plan.operations)
+    if not parted and left["spare"].number * _MUCH > length.number:
+        yield _of_the_stock(
+            plan,
+            "stock-far-longer",
+            "the stock is {stock}, the part {length}: {spare} would be cut to chips",
+            "one of the two may be in inches, or have a digit too many",
+            "measure the stock again, look at the drawing, or part it off",
+            face,
+            values,
+            doubt=True,
+        )
+
+
+_LEAST_SPARE = 1.0
+"""Stock over the part [mm] that a leaning saw cut eats up: common practice, no source."""
+
+_MUCH = 4.0
+"""More than one part in so many of the length to be faced off is doubted: common practice, no source."""
+
+
+def _of_the_stock(
+    plan: Plan,
+    code: str,
+    what: str,
+    why: str,
+    cure: str,
+    face: Face | Outside,
+    values: dict[str, Value | str],
+    *,
+    doubt: bool = False,
+    key: str = "length",
+) -> Finding:
+    first = next(iter(worked_by(plan, face.id)), None)
+    return Finding(
+        code,
+        "doubt" if doubt else "stop",
+        what,
+        why,
+        cure,
+        keys=("stock", key),
+        operation=first.number if first else None,
+        feature=face.id,
+        values=values,
+    )
+
+
+@rule
+def stock_is_thick_enough_to_turn(plan: Plan) -> Iterator[Finding]:
+    """The raw diameter holds the largest turned one with its skin on either side, and is not far larger."""
+    job, stock = plan.job, plan.job.stock
+    outsides = [one for one in job.features if isinstance(one, (Outside, Spigot))]
+    if stock.diameter is None or not outsides:
+        return
+    largest = max(outsides, key=lambda one: one.diameter.plain)
+    raw, own = of_stock(job, "diameter"), of_feature(largest, "diameter")
+    terms = [(1, raw), (-1, own)]
+    terms += [(-1, of_stock(job, "skin"))] * 2 if stock.skin is not None else []
+    over = total(*terms)
+    values: dict[str, Value | str] = {"stock": raw, "feature": largest.id, "diameter": own, "over": over}
+    anchor = largest if isinstance(largest, Outside) else None
+    if over.number < -SLACK:
+        yield at_feature(
+            plan,
+            largest,
+            "stock-too-thin",
+            "the stock is {stock}; {feature} is {diameter}, and the skin comes off besides",
+            "it will not clean up: raw skin stays on the part",
+            "take thicker stock, or measure it again",
+            key="diameter",
+            values=values,
+        )
+    elif raw.number > _THICK * own.number and anchor is not None:
+        yield _of_the_stock(
+            plan,
+            "stock-far-thicker",
+            "the stock is {stock}, the largest turned size {diameter}",
+            "one of the two may be in inches, or have a digit too many",
+            "measure the stock again, and look at the drawing",
+            anchor,
+            values,
+            doubt=True,
+            key="diameter",
+        )
+
+
+_THICK = 1.25
+"""Stock so many times as thick as the largest turned size is doubted: common practice, no source."""
+
+
+@rule
+def features_are_within_the_part(plan: Plan) -> Iterator[Finding]:
+    """A spigot, a bore and a turned length are not longer than the part."""
+    length = part_length(plan.job)
+    if not is_round(plan.job) or length is None:
+        return
+    for feature in plan.job.features:
+        if isinstance(feature, (Spigot, Outside)) and feature.length is not None:
+            key, own = "length", of_feature(feature, "length")
+        elif isinstance(feature, Bore) and feature.depth is not None:
+            key, own = "depth", of_feature(feature, "depth")
+        else:
+            continue
+        from_ = sunk(plan.job, feature.from_)
+        deep = total((1, own), *from_)
+        # an outside may be turned past the part, where it is parted off
+        least = SLACK if isinstance(feature, Outside) else -SLACK
+        if deep.number > length.number + least:
+            yield at_feature(
+                plan,
+                feature,
+                "longer-than-the-part",
+                "{feature} reaches {deep} from its end; the part is {length} long",
+                "nothing of the part would be left behind it",
+                "look at both lengths again",
+                key=key,
+                values={"feature": feature.id, "deep": deep, "length": length},
+            )
+
+
+@rule
+def turned_lengths_meet(plan: Plan) -> Iterator[Finding]:
+    """Between what is turned from one end and what is turned from the other no raw band stays."""
+    job, length = plan.job, part_length(plan.job)
+    outsides = [one for one in job.features if isinstance(one, Outside)]
+    spigots = [one for one in job.features if isinstance(one, Spigot)]
+    if not is_round(job) or length is None or not outsides or any(one.length is None for one in outsides):
+        return
+    turned: list[Outside | Spigot] = [*outsides, *spigots]
+    reach: dict[str, Value] = {}
+    for one in turned:
+        far = total((1, of_feature(one, "length")), *sunk(job, one.from_))
+        side = side_of(job, one)
+        if side not in reach or far.number > reach[side].number:
+            reach[side] = far
+    if len(reach) > 2:
+        return
+    both = total(*((1, far) for far in reach.values()))
+    if both.number < length.number - SLACK:
+        yield at_feature(
+            plan,
+            outsides[0],
+            "raw-band-left",
+            "turned from either end, {both} of {length} are reached",
+            "between them a band stays that no tool has touched",
+            "make one of the lengths longer, or look at them again",
+            key="length",
+            values={"both": both, "length": length},
+        )
+
+
+@rule
+def cut_stays_off_the_jaws(plan: Plan) -> Iterator[Finding]:
+    """What is turned on the outside lies outside the jaws."""
+    for operation in plan.operations:
+        feature, setup = operation.feature, plan.job.setup(operation.operation.setup)
+        turned = isinstance(feature, (Outside, Spigot)) and operation.recipe.does in ("turn", "shoulder")
+        if not turned or setup.stick_out is None or setup.jaws == "inside":
+            continue
+        assert isinstance(feature, (Outside, Spigot))  # just looked at
+        if feature.length is None:
+            continue
+        far = total((1, of_feature(feature, "length")), *sunk(plan.job, feature.from_))
+        if far.number > setup.stick_out.plain + SLACK:
+            yield at(
+                operation,
+                "cut-reaches-the-jaws",
+                "{feature} reaches {far} from the end; the piece stands out {out}",
+                "the tool runs into the jaws before the length is done",
+                "let it stand out further, or look at the length again",
+                keys=("setups", setup.id, "stick_out"),
+                values={"feature": feature.id, "far": far, "out": of_setup(setup, "stick_out")},
+            )
+
+
+# --- floors between two sides -------------------------------------------------------------------------
+
+
+@rule
+def floors_hold_from_both_sides(plan: Plan) -> Iterator[Finding]:
+    """Over a recess from the other side a floor stays under a blind bore, a hole, a flat, a counterbore."""
+    length = part_length(plan.job)
+    if length is None:
+        return
+    pits = list(_pits(plan))
+    for index, (one, deep, on_axis) in enumerate(pits):
+        for other, other_deep, other_on_axis in pits[index + 1 :]:
+            sides = {side_of(plan.job, one), side_of(plan.job, other)}
+            if sides != {"top", "bottom"} or not (on_axis or other_on_axis):
+                continue
+            if not _over(plan, one, other):
+                continue
+            left = run("floor_between", thickness=length, depth_a=deep, depth_b=other_deep)
+            if left is None or left["floor"].number >= _THIN:
+                continue
+            none = left["floor"].number <= SLACK
+            yield at_feature(
+                plan,
+                one,
+                "sides-break-through" if none else "thin-floor-between-sides",
+                "{one} and {other}, from the other side, leave {floor} of {length} between them",
+                "the tool breaks through into the recess behind"
+                if none
+                else "so thin a floor bulges or tears",
+                "make one of them shallower, or look at the depths again",
+                "stop" if none else "doubt",
+                key="depth",
+                values={"one": one.id, "other": other.id, "floor": left["floor"], "length": length},
+            )
+
+
+_THIN = 1.0
+"""A floor thinner than this [mm] is doubted: common practice, no source."""
+
+_Pit = Bore | Hole | Flat | Slot | Counterbore
+
+
+def _pits(plan: Plan) -> Iterator[tuple[_Pit, Value, bool]]:
+    """Give everything with a floor: how far that lies below the end face, and whether it is on the axis."""
+    for feature in plan.job.features:
+        if isinstance(feature, (Bore, Flat, Slot)) and feature.depth is not None:
+            deep = total((1, of_feature(feature, "depth")), *sunk(plan.job, feature.from_))
+            yield feature, deep, isinstance(feature, Bore)
+        elif isinstance(feature, Counterbore) and feature.depth is not None:
+            from_ = getattr(base_of(plan.job, feature), "from_", "top")
+            yield feature, total((1, of_feature(feature, "depth")), *sunk(plan.job, from_)), False
+        elif isinstance(feature, Hole) and not feature.through:
+            own = _depth_of_hole(plan, feature)
+            if own is not None:
+                yield feature, total((1, own), *sunk(plan.job, feature.from_)), False
+
+
+def _depth_of_hole(plan: Plan, hole: Hole) -> Value | None:
+    """Give how deep a blind hole is: with its point where its drilling was reckoned."""
+    for operation in worked_by(plan, hole.id):
+        deep = find(("travel.tip_depth",), operation.scope)
+        if deep is not None and deep.plain is not None:
+            return deep
+    return of_feature(hole, "depth") if hole.depth is not None else None
+
+
+def _over(plan: Plan, one: _Pit, other: _Pit) -> bool:
+    """Tell whether one lies over the other, seen along the axis."""
+    rounds = [(x, y, diameter) for pit in (one, other) for x, y, diameter in _rounds(plan, pit)[:1]]
+    if len(rounds) < 2:
+        return False
+    for x1, y1, d1 in _rounds(plan, one):
+        for x2, y2, d2 in _rounds(plan, other):
+            wall = run("wall_between", x1=x1, y1=y1, diameter1=d1, x2=x2, y2=y2, diameter2=d2)
+            if wall is not None and wall["wall"].number < -SLACK:
+                return True
+    return False
+
+
+def _rounds(plan: Plan, pit: _Pit) -> list[tuple[float, float, float]]:
+    """Give what a pit takes up, seen along the axis, as circles: places and diameter [mm].
+
+    A bore is on the axis, where turning over moves nothing; of the two one is a bore, so that the mirror
+    image of the other has the same distance from it. A flat and a slot count as the circle in their middle.
+    """
+    if isinstance(pit, Bore):
+        return [(0.0, 0.0, pit.diameter.plain)]
+    if isinstance(pit, Flat):
+        at = pit.at
+        narrow = min(pit.width.plain, pit.length.plain)
+        return [(at[0].plain, at[1].plain, narrow)] if at is not None else []
+    if isinstance(pit, Slot):
+        return [(pit.at[0].plain, pit.at[1].plain, pit.width.plain)]
+    hole = base_of(plan.job, pit)
+    assert isinstance(hole, Hole)  # a counterbore stands of a hole
+    wide = pit.diameter.plain if pit.diameter is not None else hole.diameter.plain
+    return [(x, y, wide) for x, y in places(plan, hole)]
+
+
+# --- chains of lengths -----------------------------------------------------------------------------------
+
+
+@rule
+def chains_are_short_enough(plan: Plan) -> Iterator[Finding]:
+    """A toleranced depth is taken from its own face, or the chain through another is narrow enough."""
+    for feature in plan.job.features:
+        if not isinstance(feature, (Flat, Face)) or feature.upper is None or feature.lower is None:
+            continue
+        made = finished_by(plan, feature)
+        if made is None:
+            continue
+        setup = plan.job.setup(made.operation.setup)
+        ground = ground_of(plan.job, feature.from_)
+        if ground is None or any(is_named(ground.id, text) for text in (*setup.located_on, setup.zero)):
+            continue
+        own_made = finished_by(plan, ground)
+        if own_made is None or own_made.operation.setup == setup.id:
+            continue
+        chain = _chain_to(plan, ground)
+        own = total((1, of_feature(feature, "upper")), (-1, of_feature(feature, "lower")))
+        if chain is not None and chain.number > own.number + SLACK:
+            yield at_feature(
+                plan,
+                feature,
+                "chain-wider-than-tolerance",
+                "{feature} has {own} of tolerance from {ground}, which was cut in another setup: "
+                "by the faces located on it can be off by {chain}",
+                "lengths taken from another face carry the tolerance of every length between",
+                "locate on {ground}, put the zero there, or cut both in one setup",
+                "stop" if chain.number > 2 * own.number else "doubt",
+                key="upper",
+                values={"feature": feature.id, "own": own, "ground": ground.id, "chain": chain},
+            )
+
+
+def _chain_to(plan: Plan, ground: Face | Spigot | Flat) -> Value | None:
+    """Give by how much a face may lie elsewhere [mm], taken from the face opposite."""
+    length = part_length(plan.job)
+    sizes = [length] if length is not None else []
+    if isinstance(ground, Spigot):
+        sizes.append(of_feature(ground, "length"))
+    elif isinstance(ground, Flat) and ground.depth is not None:
+        sizes.append(of_feature(ground, "depth"))
+    if not sizes:
+        return None
+    widths = [general(plan.job, size).number for size in sizes]
+    links = tuple(ChainLink(size.number, off, -off, 1) for size, off in zip(sizes, widths, strict=True))
+    found = run("dimension_chain", links=rows("dimension_chain", "links", links))
+    return found["tolerance"] if found is not None else None

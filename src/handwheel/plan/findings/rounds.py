@@ -1,0 +1,451 @@
+"""What lies round the axis: walls between cylinders, hole circles beside them, holes on flats, edges."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import hypot
+
+from handwheel.models.features import (
+    Bore,
+    Counterbore,
+    Countersink,
+    Edge,
+    Flat,
+    Groove,
+    Hole,
+    Outside,
+    Spigot,
+)
+from handwheel.models.job import base_of
+from handwheel.plan.finding import Finding, Severity
+from handwheel.plan.findings.part import (
+    at_feature,
+    ground_of,
+    is_round,
+    of_feature,
+    places,
+    run,
+    side_of,
+    total,
+)
+from handwheel.plan.findings.rules import rule
+from handwheel.plan.resolve import Plan
+from handwheel.values import SLACK, Value
+
+
+@rule
+def turned_walls_stay(plan: Plan) -> Iterator[Finding]:
+    """Between a bore or its groove and the outside over it a wall stays."""
+    job = plan.job
+    outsides = [one for one in job.features if isinstance(one, (Outside, Spigot))]
+    for inside in (one for one in job.features if isinstance(one, (Bore, Groove))):
+        bore = base_of(job, inside)
+        over = [one for one in outsides if _is_over(plan, one, bore)]
+        if not over:
+            continue
+        outside = min(over, key=lambda one: one.diameter.plain)
+        own, around = of_feature(inside, "diameter"), of_feature(outside, "diameter")
+        both = total((1, around), (-1, own))
+        if both.number >= _LEAST_WALL:
+            continue
+        none = both.number <= SLACK
+        yield at_feature(
+            plan,
+            inside,
+            "no-turned-wall" if none else "thin-turned-wall",
+            "{inside} is {own}, {outside} round it {around}: on diameter {both} stay",
+            "the bore breaks out through the outside" if none else "so thin a wall gives way and springs",
+            "look at both diameters again",
+            "stop" if none else "doubt",
+            key="diameter",
+            values={"inside": inside.id, "own": own, "outside": outside.id, "around": around, "both": both},
+        )
+
+
+_LEAST_WALL = 4.0
+"""A turned wall of less than half of this [mm] is doubted: common practice, no source."""
+
+
+def _is_over(plan: Plan, outside: Outside | Spigot, bore: object) -> bool:
+    """Tell whether an outside stands round a bore: on its side, or the bore goes through."""
+    return isinstance(bore, Bore) and (bore.through or side_of(plan.job, outside) == side_of(plan.job, bore))
+
+
+@rule
+def steps_are_steps(plan: Plan) -> Iterator[Finding]:
+    """A spigot is smaller than the outside it stands on, a seat larger than the bore behind it."""
+    job = plan.job
+    outsides = [one for one in job.features if isinstance(one, Outside)]
+    for spigot in (one for one in job.features if isinstance(one, Spigot)):
+        wide = [one for one in outsides if one.diameter.plain <= spigot.diameter.plain + SLACK]
+        if wide:
+            yield at_feature(
+                plan,
+                spigot,
+                "no-shoulder",
+                "{spigot} is {own}, {outside} that it stands on {around}",
+                "without a step there is no shoulder to seat on",
+                "look at both diameters again",
+                key="diameter",
+                values={
+                    "spigot": spigot.id,
+                    "own": of_feature(spigot, "diameter"),
+                    "outside": wide[0].id,
+                    "around": of_feature(wide[0], "diameter"),
+                },
+            )
+    through = [one for one in job.features if isinstance(one, Bore) and one.through]
+    for seat in (one for one in job.features if isinstance(one, Bore) and not one.through):
+        wide_bores = [one for one in through if one.diameter.plain >= seat.diameter.plain - SLACK]
+        if wide_bores:
+            yield at_feature(
+                plan,
+                seat,
+                "no-floor-to-seat-on",
+                "{seat} is {own}, and {bore} behind it {through}",
+                "what goes in has nothing to seat on",
+                "look at both diameters again",
+                key="diameter",
+                values={
+                    "seat": seat.id,
+                    "own": of_feature(seat, "diameter"),
+                    "bore": wide_bores[0].id,
+                    "through": of_feature(wide_bores[0], "diameter"),
+                },
+            )
+
+
+# --- holes beside cylinders ------------------------------------------------------------------------------
+
+
+@rule
+def holes_clear_what_is_turned(plan: Plan) -> Iterator[Finding]:
+    """Between the holes of a round part and its spigot, its bores and its outside edge a wall stays."""
+    if not is_round(plan.job):
+        return
+    for hole in (one for one in plan.job.features if isinstance(one, Hole)):
+        if side_of(plan.job, hole) not in ("top", "bottom"):
+            continue
+        at = places(plan, hole)
+        if not at:
+            continue
+        near, far = min(hypot(x, y) for x, y in at), max(hypot(x, y) for x, y in at)
+        for other, edge in _edges(plan, hole):
+            out = far if edge == "outside" else near
+            yield from _beside(plan, hole, other, edge, 2 * out)
+
+
+def _edges(plan: Plan, hole: Hole) -> Iterator[tuple[Outside | Spigot | Bore | Groove, str]]:
+    """Give the cylinders that a hole stands between, and to which edge of the material each is."""
+    ground = ground_of(plan.job, hole.from_)
+    shoulder = ground if isinstance(ground, Spigot) else ground_of(plan.job, getattr(ground, "from_", ""))
+    below = isinstance(shoulder, Spigot)
+    side = side_of(plan.job, hole)
+    for other in plan.job.features:
+        same = side_of(plan.job, other) == side
+        if isinstance(other, Outside):
+            yield other, "outside"
+        elif isinstance(other, Spigot) and same:
+            yield other, "inside" if below and shoulder is other else "outside"
+        elif isinstance(other, (Bore, Groove)):
+            bore = base_of(plan.job, other)
+            if same and (isinstance(bore, Bore) and (bore.through or hole.through or not below)):
+                yield other, "inside"
+
+
+def _beside(
+    plan: Plan, hole: Hole, other: Outside | Spigot | Bore | Groove, edge: str, circle: float
+) -> Iterator[Finding]:
+    left = run(
+        "edge_wall",
+        edge_diameter=of_feature(other, "diameter"),
+        circle_diameter=circle if circle > 0 else SLACK,
+        hole_diameter=of_feature(hole, "diameter"),
+        edge=edge,
+    )
+    if left is None or left["share"].plain is None or left["share"].number >= _THIN:
+        return
+    none = left["wall"].number <= SLACK
+    yield at_feature(
+        plan,
+        hole,
+        "hole-runs-into" if none else "thin-wall-beside",
+        "between {hole} and {other}, {diameter}, a wall of {wall} stays",
+        "the drill runs off into it, and breaks there"
+        if none
+        else "so thin a wall bulges as the drill passes",
+        "look at the places of the holes and at both diameters again",
+        "stop" if none else "doubt",
+        key="circle" if hole.circle else "at" if hole.at else "grid",
+        values={
+            "hole": hole.id,
+            "other": other.id,
+            "diameter": of_feature(other, "diameter"),
+            "wall": left["wall"],
+        },
+    )
+
+
+_THIN = 0.5
+"""A wall thinner than this share of its hole is doubted: common practice, no source."""
+
+
+# --- flats and what stands on them -----------------------------------------------------------------------
+
+
+def _extent(flat: Flat) -> tuple[float, float, float, float] | None:
+    """Give where a flat below a face begins and ends along X and Y [mm]."""
+    if flat.at is None:
+        return None
+    (x, y), half_x, half_y = flat.at, flat.width.plain / 2, flat.length.plain / 2
+    return x.plain - half_x, x.plain + half_x, y.plain - half_y, y.plain + half_y
+
+
+@rule
+def holes_lie_on_their_flat(plan: Plan) -> Iterator[Finding]:
+    """A hole from a flat lies on it with all of its rim, one from elsewhere not across its edge."""
+    flats = [one for one in plan.job.features if isinstance(one, Flat) and one.at is not None]
+    for hole in (one for one in plan.job.features if isinstance(one, Hole)):
+        for flat in flats:
+            extent = _extent(flat)
+            if extent is None or side_of(plan.job, flat) != side_of(plan.job, hole):
+                continue
+            radius = hole.diameter.plain / 2
+            within = [_within(extent, place, -radius) for place in places(plan, hole)]
+            touched = [_within(extent, place, radius) for place in places(plan, hole)]
+            if hole.from_ == flat.id and not all(within):
+                yield _off_the_flat(
+                    plan, hole, flat, "hole-off-its-flat", "{hole} is made from {flat}, and lies off it",
+                    "the drill starts on the edge of the flat, or on another height", "stop",
+                )  # fmt: skip
+            elif hole.from_ != flat.id and any(touched):
+                yield _off_the_flat(
+                    plan, hole, flat, "hole-across-a-flat", "{hole} lies on {flat}, or across its edge",
+                    "it is measured from another face; at the edge of the flat the drill runs off", "doubt",
+                )  # fmt: skip
+
+
+def _within(extent: tuple[float, float, float, float], place: tuple[float, float], more: float) -> bool:
+    left, right, front, back = extent
+    return left - more - SLACK < place[0] < right + more + SLACK and (
+        front - more - SLACK < place[1] < back + more + SLACK
+    )
+
+
+def _off_the_flat(
+    plan: Plan, hole: Hole, flat: Flat, code: str, what: str, why: str, severity: Severity
+) -> Finding:
+    return at_feature(
+        plan,
+        hole,
+        code,
+        what,
+        why,
+        "look at the places of the hole, and at middle, width and length of the flat",
+        severity,
+        key="circle" if hole.circle else "at" if hole.at else "grid",
+        values={"hole": hole.id, "flat": flat.id},
+    )
+
+
+@rule
+def flats_clear_the_spigot(plan: Plan) -> Iterator[Finding]:
+    """A flat beside a spigot does not cut into it, and lies on the part."""
+    for flat in (one for one in plan.job.features if isinstance(one, Flat)):
+        extent = _extent(flat)
+        if extent is None:
+            continue
+        left, right, front, back = extent
+        near = hypot(max(left, 0.0, -right), max(front, 0.0, -back))
+        middle = hypot((left + right) / 2, (front + back) / 2)
+        for other in plan.job.features:
+            if (
+                isinstance(other, Spigot)
+                and other.id == flat.from_
+                and 2 * near < other.diameter.plain - SLACK
+            ):
+                code, what = "flat-cuts-the-spigot", "{flat} reaches into {other}, {diameter}"
+                why = "the mill cuts into the register, which then locates nothing"
+            elif isinstance(other, Outside) and 2 * middle > other.diameter.plain + SLACK:
+                code, what = "flat-off-the-part", "the middle of {flat} lies off {other}, {diameter}"
+                why = "most of it would be cut in air"
+            else:
+                continue
+            yield at_feature(
+                plan,
+                flat,
+                code,
+                what,
+                why,
+                "look at middle, width and length of the flat",
+                key="at",
+                values={"flat": flat.id, "other": other.id, "diameter": of_feature(other, "diameter")},
+            )
+
+
+def _is_in(out: float, spigot: Spigot) -> bool:
+    return 2 * out < spigot.diameter.plain - SLACK
+
+
+@rule
+def flats_are_deep_enough_to_see(plan: Plan) -> Iterator[Finding]:
+    """A flat below a face is deeper than the skin of a touch."""
+    for flat in (one for one in plan.job.features if isinstance(one, Flat)):
+        if flat.depth is not None and flat.depth.plain < _SHALLOW:
+            yield at_feature(
+                plan,
+                flat,
+                "flat-hardly-deep",
+                "{flat} is only {depth} deep",
+                "within its tolerance hardly anything is left of it: a digit too few looks like this",
+                "look at its depth again",
+                "doubt",
+                key="depth",
+                values={"flat": flat.id, "depth": of_feature(flat, "depth")},
+            )
+
+
+_SHALLOW = 0.3
+"""A flat shallower than this [mm] is doubted: common practice, no source."""
+
+
+@rule
+def broken_edges_are_small(plan: Plan) -> Iterator[Finding]:
+    """A broken edge is neither so small that nobody sees it nor larger than an edge."""
+    for edge in (one for one in plan.job.features if isinstance(one, Edge)):
+        leg = of_feature(edge, "leg")
+        if _SMALL_LEG <= leg.number <= _LARGE_LEG:
+            continue
+        large = leg.number > _LARGE_LEG
+        yield at_feature(
+            plan,
+            edge,
+            "edge-far-broken" if large else "edge-hardly-broken",
+            "{edge} is broken by {leg}",
+            "that is a cone, and takes away what the part is to seat on"
+            if large
+            else "nobody can tell such an edge from a sharp one",
+            "look at its leg again",
+            "doubt",
+            key="leg",
+            values={"edge": edge.id, "leg": leg},
+        )
+
+
+_SMALL_LEG, _LARGE_LEG = 0.15, 3.0
+"""Legs of a broken edge [mm] that are usual lie between these: common practice, no source."""
+
+
+# --- screws ----------------------------------------------------------------------------------------------
+
+
+@rule
+def hole_lets_its_screw_through(plan: Plan) -> Iterator[Finding]:
+    """Under a counterbore or countersink for a screw the hole is a clearance hole of that screw."""
+    for sink in (one for one in plan.job.features if isinstance(one, (Counterbore, Countersink))):
+        if sink.screw is None:
+            continue
+        fine, coarse = (run("clearance_hole", thread=sink.screw, series=one) for one in ("fine", "coarse"))
+        if fine is None or coarse is None:
+            continue
+        hole = of_feature(base_of(plan.job, sink), "diameter")
+        low, high = fine["diameter"], coarse["diameter"]
+        if low.number - SLACK <= hole.number <= high.number + SLACK:
+            continue
+        tight = hole.number < low.number
+        yield at_feature(
+            plan,
+            base_of(plan.job, sink),
+            "screw-does-not-go-through" if tight else "hole-wide-for-its-screw",
+            "the hole is {hole}; a clearance hole for {screw} is from {low} to {high}",
+            "the screw does not go through" if tight else "the head finds little to seat on",
+            "look at the diameter of the hole, and at the screw",
+            "stop" if tight else "doubt",
+            key="diameter",
+            values={"hole": hole, "screw": sink.screw, "low": low, "high": high},
+        )
+
+
+@rule
+def threads_are_deep_enough(plan: Plan) -> Iterator[Finding]:
+    """A blind thread is as deep as a nut is high, and not as deep as a tap is long."""
+    for operation in plan.operations:
+        feature = operation.feature
+        depth, nominal = (
+            operation.scope.get(name) for name in ("feature.thread_depth", "crest.major_diameter")
+        )
+        if feature is None or feature.kind != "thread" or not _numbers(depth, nominal):
+            continue
+        assert depth is not None and nominal is not None  # both are numbers
+        if depth.number >= _NUT * nominal.number - SLACK and depth.number <= _DEEP * nominal.number:
+            continue
+        shallow = depth.number < nominal.number
+        yield at_feature(
+            plan,
+            feature,
+            "thread-hardly-deep" if shallow else "thread-very-deep",
+            "the thread is {nominal} and {depth} deep",
+            "its screw strips it, or a digit is missing"
+            if shallow
+            else "no tap goes there, and no screw needs it",
+            "look at the depth of the thread again",
+            "doubt",
+            key="depth",
+            values={"nominal": nominal, "depth": depth},
+        )
+
+
+_NUT, _DEEP = 0.8, 4.0
+"""Depths of thread in diameters: a nut is about 0.8 high (ISO 4032, from memory); the far end is common
+practice, no source."""
+
+
+def _numbers(*values: Value | None) -> bool:
+    return all(value is not None and value.plain is not None for value in values)
+
+
+@rule
+def places_are_alike(plan: Plan) -> Iterator[Finding]:
+    """No place of a pattern is a slip of another: ten times as far out, in inches, its digits swapped."""
+    for hole in (one for one in plan.job.features if isinstance(one, Hole)):
+        for kind, one, other in _pairs(hole):
+            found = run("reading_slip", reading=one, expected=other) if other > 0 and one > 0 else None
+            slip = str(found["slip"].plain) if found is not None else ""
+            if any(word in slip for word in _SLIPS):
+                yield at_feature(
+                    plan,
+                    hole,
+                    "places-look-like-a-slip",
+                    "{kind} of {hole}: {one} is {slip} beside {other}",
+                    "of a pattern that is alike on either side one number looks mistyped",
+                    "look at its places again",
+                    "doubt",
+                    key="at" if hole.at else "grid",
+                    values={
+                        "kind": kind,
+                        "hole": hole.id,
+                        "slip": slip.rstrip(","),
+                        "one": Value(one, "mm", of_feature(hole, "diameter").origin),
+                        "other": Value(other, "mm", of_feature(hole, "diameter").origin),
+                    },
+                )
+                break
+
+
+_SLIPS = ("ten times", "25.4", "swapped")
+
+
+def _pairs(hole: Hole) -> Iterator[tuple[str, float, float]]:
+    """Give sizes that are usually one: places on either side of an axis, a grid's reach and its origin."""
+    for axis in (0, 1):
+        out = sorted({abs(place[axis].plain) for place in hole.at or ()} - {0.0})
+        if len(out) == 2 and len(hole.at or ()) in (2, 4):
+            yield "places", out[1], out[0]
+    if hole.grid is not None:
+        grid = hole.grid
+        for count, pitch, origin in (
+            (grid.columns, grid.pitch_x, grid.origin_x),
+            (grid.rows, grid.pitch_y, grid.origin_y),
+        ):
+            if origin is not None and count > 1 and origin.plain < 0:
+                yield "pitch and twice the origin", (count - 1) * pitch.plain, 2 * abs(origin.plain)
