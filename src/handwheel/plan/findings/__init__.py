@@ -15,7 +15,7 @@ __all__ = ["RULES", "check"]
 
 _SUBJECTS = (
     "names", "order", "stages", "sides", "tools", "cutters", "blades", "depths", "lengths", "rounds", "seats",
-    "mates", "machine", "measuring", "slips", "walls",
+    "mates", "machine", "chucks", "holding", "gripped", "turning", "fire", "measuring", "slips", "walls",
 )  # fmt: skip
 _ORDER = {"stop": 0, "doubt": 1, "note": 2}
 
