@@ -125,6 +125,7 @@ def _setup(book: Book, job: Job, setup: Setup) -> None:
         ("setup.grips_inside", setup.jaws == "inside", "jaws"),
         ("setup.is_trued", setup.trued_on is not None, "trued_on"),
         ("setup.trues_a_feature", setup.trued_on in {one.id for one in job.features}, "trued_on"),
+        ("setup.has_soft_jaws", setup.soft_jaws, "soft_jaws"),
         ("setup.is_clocked", setup.clocked_on is not None, "clocked_on"),
         ("setup.is_turned_over", setup.turned_about is not None, "turned_about"),
         ("setup.has_bar_behind", setup.bar_behind is not None, "bar_behind"),

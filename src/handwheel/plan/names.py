@@ -156,6 +156,7 @@ FACTS: Mapping[str, Fact] = {
     "setup.is_trued": _FLAG,
     "setup.trues_a_feature": _FLAG,
     "setup.is_clocked": _FLAG,
+    "setup.has_soft_jaws": _FLAG,
     "setup.grips_inside": _FLAG,
     "setup.gripping": Fact("text", "", "whether the jaws hold outside or inside"),
     "setup.grip_diameter": _mm("the diameter that the jaws hold"),

@@ -168,16 +168,25 @@ class ResolvedOperation:
 
 @dataclass(frozen=True)
 class Plan:
-    """The whole job, resolved. `session` and `restart` are the lists asked when a person sits down."""
+    """The whole job, resolved.
+
+    `session` is the list asked when a person sits down, `restarts` those asked before a machine turns again,
+    by the setup that is live then.
+    """
 
     job: Job
     shop: Shop
     operations: tuple[ResolvedOperation, ...]
     session: tuple[ResolvedStep, ...] = ()
-    restart: tuple[ResolvedStep, ...] = ()
+    restarts: Mapping[str, tuple[ResolvedStep, ...]] = field(default_factory=dict)
     folder: str = ""
     library: Mapping[str, Recipe] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
+
+    @cached_property
+    def restart(self) -> tuple[ResolvedStep, ...]:
+        """Every step that is asked before some machine turns again, each once."""
+        return tuple({step.id: step for steps in self.restarts.values() for step in steps}.values())
 
     @cached_property
     def by_number(self) -> dict[int, ResolvedOperation]:
@@ -211,10 +220,25 @@ def resolve(job: Job, shop: Shop, library: Library, folder: str = "") -> Plan:
         shop,
         tuple(operations),
         tuple(_list_steps(library, "session", kind, first)),
-        tuple(_list_steps(library, "restart", kind, first)),
+        _restarts(job, shop, library, operations),
         folder,
         library,
     )
+
+
+def _restarts(
+    job: Job, shop: Shop, library: Library, operations: Iterable[ResolvedOperation]
+) -> dict[str, tuple[ResolvedStep, ...]]:
+    """Resolve what is asked before the machine of each setup turns again."""
+    found: dict[str, tuple[ResolvedStep, ...]] = {}
+    for operation in operations:
+        setup = operation.operation.setup
+        if setup not in found:
+            machine = shop.machine(job.setup(setup).machine)
+            found[setup] = tuple(
+                _list_steps(library, "restart", machine.kind if machine else "", operation.scope)
+            )
+    return found
 
 
 _BEFORE_THE_SETUP = ("turn-over", "change-jaws")

@@ -47,7 +47,7 @@ def live(plan: Plan, state: State) -> Item:
     if state.held or not state.seated or operation is None:
         began = state.opened >= 0
         return Item("briefing" if began else "opening", ItemKey(number, ""), operation)
-    for step in _lists_of_the_sitting(plan, state):
+    for step in _lists_of_the_sitting(plan, operation, state):
         return Item(step.step.kind, ItemKey(0, step.id), operation, step)
     for finding in open_stops(plan, state, number):
         return Item("stop", ItemKey(number, ""), operation, None, finding)
@@ -117,9 +117,9 @@ def _is_done(step: ResolvedStep, key: ItemKey, state: State, operation: Resolved
     return all(ItemKey(operation.number, one.id) in state.done for one in owned)
 
 
-def _lists_of_the_sitting(plan: Plan, state: State) -> Iterator[ResolvedStep]:
+def _lists_of_the_sitting(plan: Plan, operation: ResolvedOperation, state: State) -> Iterator[ResolvedStep]:
     """Give what the lists of this sitting still ask: one that was broken off, from its start again."""
-    restart = plan.restart if state.worked_before(state.opened) else ()
+    restart = plan.restarts.get(operation.operation.setup, ()) if state.worked_before(state.opened) else ()
     for steps, began in ((restart, state.opened), (plan.session, state.session)):
         ticked = [state.done.get(ItemKey(0, step.id), -1) for step in steps]
         since = began if all(index > began for index in ticked) else state.broken_off
