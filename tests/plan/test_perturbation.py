@@ -42,7 +42,31 @@ CHOSEN = {
     "centre_of_two": {"offset"},  # two limits that move alike keep their distance
     "milling_tracks": {"tracks", "width_of_cut", "along"},  # the longer side is one of the two
     "chip_thinning": {"feed_per_tooth", "factor"},  # nothing from half the cutter on
+    "start_values": {
+        f"{kind}{end}"
+        for kind in ("cutting_speed", "feed", "feed_per_tooth", "depth_of_cut")
+        for end in ("", "_low", "_high")
+    }
+    | {"hardness_used"},  # a row holds for a band of hardness and of diameters
+    "overhang_ratio": {"limit"},  # goes by what supports, not by the length
+    "stick_out_speed": {"limit"},  # nothing as long as it is short
+    "zone_with_mate": {"min_size", "max_size", "aim", "tolerance"},  # the nearer of two limits
+    "size_for_mate": {
+        "min_size",
+        "max_size",
+        "lower_acceptance",
+        "upper_acceptance",
+        "ratio",
+    },  # one clearance each
+    "limits": {"tolerance", "upper_deviation", "lower_deviation"},  # of a band of sizes
+    "first_face": {"stays"},  # of a wedge the slant of this end alone
 }
+
+FINE = ("mates.bearing.measured", "mates.frame-bore.measured", "features.spigot.diameter")
+"""Sizes of a fit: a tenth of a millimetre more and no zone would be left to make."""
+
+OF_A_SERIES = ("features.bearing-seat.diameter",)
+"""There is no retaining ring for a bore a little larger: the plan refuses it."""
 
 
 class Changed(NamedTuple):
@@ -69,15 +93,15 @@ def sizes(model: BaseModel, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, 
                 yield from sizes(part, (*path, key, named))
 
 
-def a_little_more(text: str) -> str:
-    """Give a size that is a tenth larger; the demo stays a job that can be made."""
+def a_little_more(text: str, where: str) -> str:
+    """Give a size that is a tenth larger, of a fit a micrometre; the demo stays a job that can be made."""
     number = re.match(r"-?[0-9.]+", text)
     assert number is not None
-    return f"{float(number[0]) + 0.1:g}{text[number.end() :]}"
+    return f"{float(number[0]) + (0.001 if where in FINE else 0.1):g}{text[number.end() :]}"
 
 
 ALL = [
-    Changed(example, f"job.toml {'.'.join(keys)}", keys, size.text, a_little_more(size.text))
+    Changed(example, f"job.toml {'.'.join(keys)}", keys, size.text, a_little_more(size.text, ".".join(keys)))
     for example, text in TEXTS.items()
     for keys, size in sizes(Job.model_validate(tomllib.loads(text), context={"units": "mm"}), ())
 ]
@@ -128,7 +152,11 @@ def as_planned(folders: dict[str, Path]) -> dict[str, dict[tuple[int, str], Valu
     return {example: values_of(load_job(folder).plan) for example, folder in folders.items()}
 
 
-@pytest.mark.parametrize("one", ALL, ids=lambda one: f"{one.example} {one.where.removeprefix('job.toml ')}")
+@pytest.mark.parametrize(
+    "one",
+    [one for one in ALL if ".".join(one.keys) not in OF_A_SERIES],
+    ids=lambda one: f"{one.example} {one.where.removeprefix('job.toml ')}",
+)
 def test_exactly_what_rests_on_a_size_changes(
     folders: dict[str, Path], as_planned: dict[str, dict[tuple[int, str], Value]], one: Changed
 ) -> None:
