@@ -18,12 +18,13 @@ from handwheel.plan.findings.part import (
     of_feature,
     of_stock,
     places,
+    run,
     sunk,
     total,
 )
 from handwheel.plan.findings.rules import at, number, rule, show
 from handwheel.plan.resolve import Plan, ResolvedOperation
-from handwheel.values import SLACK, Value
+from handwheel.values import SLACK, Entered, Value
 
 
 @rule
@@ -380,12 +381,20 @@ _WIDE = 5.0
 def tap_fits_its_own_size(plan: Plan) -> Iterator[Finding]:
     """The diameter written down with a tap is that of its thread."""
     for operation in plan.operations:
-        tool, thread = plan.shop.tool(operation.operation.tool), operation.scope.get("crest.major_diameter")
-        if tool is None or tool.kind not in ("tap", "hand-tap") or tool.diameter is None:
+        tool = plan.shop.tool(operation.operation.tool)
+        if (
+            tool is None
+            or tool.kind not in ("tap", "hand-tap")
+            or tool.diameter is None
+            or tool.thread is None
+        ):
             continue
-        if thread is None or thread.plain is None:
+        where = f"shop.toml tools.{tool.id}.thread"
+        cut = run("thread_dimensions", thread=Value(tool.thread, "", Entered(where, tool.thread, "estimate")))
+        own = cut["major_diameter"] if cut is not None else None
+        if own is None or own.plain is None:
             continue
-        if abs(tool.diameter.plain - thread.number) > _TAP * thread.number:
+        if abs(tool.diameter.plain - own.number) > _TAP * own.number:
             yield at(
                 operation,
                 "tap-of-another-diameter",
@@ -394,9 +403,35 @@ def tap_fits_its_own_size(plan: Plan) -> Iterator[Finding]:
                 "measure the tap, and read what is written on its shank",
                 keys=("tools", tool.id, "diameter"),
                 file="shop.toml",
-                values={"tool": _of_tool(tool, "diameter"), "thread": thread},
+                values={"tool": _of_tool(tool, "diameter"), "thread": own},
             )
 
 
 _TAP = 0.04
 """A tap is cut a little over its thread: by less than this share (common practice, no source)."""
+
+
+@rule
+def tip_is_that_of_a_countersink(plan: Plan) -> Iterator[Finding]:
+    """The flat at the tip of a countersink is a usual share of its diameter."""
+    for operation in plan.operations:
+        tool = plan.shop.tool(operation.operation.tool)
+        if tool is None or tool.kind != "countersink" or tool.tip_diameter is None or tool.diameter is None:
+            continue
+        tip = tool.tip_diameter.plain
+        if tip > 0 and not _TIP[0] * tool.diameter.plain <= tip <= _TIP[1] * tool.diameter.plain:
+            yield at(
+                operation,
+                "tip-of-an-odd-size",
+                "the countersink is {diameter}, the flat at its tip {tip}",
+                "how deep it goes is reckoned from that flat",
+                "measure the tip",
+                "doubt",
+                keys=("tools", tool.id, "tip_diameter"),
+                file="shop.toml",
+                values={"diameter": _of_tool(tool, "diameter"), "tip": _of_tool(tool, "tip_diameter")},
+            )
+
+
+_TIP = (0.1, 0.4)
+"""Tips of countersinks as shares of their diameter: DIN 335 has 0.15 to 0.24, from memory."""

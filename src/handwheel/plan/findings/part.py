@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from handwheel.calc import CATALOGUE
 from handwheel.calc.chains import ChainLink
 from handwheel.errors import InputError
-from handwheel.models.features import AnyFeature, Face, Flat, Hole, Spigot
+from handwheel.models.features import AnyFeature, Face, Flat, Hole, Spigot, Thread
 from handwheel.models.job import Job, Mate, Setup, base_of
 from handwheel.models.sizes import Size
 from handwheel.plan.binding import find
@@ -37,6 +37,7 @@ __all__ = [
     "run",
     "side_of",
     "sunk",
+    "thread_diameter",
     "total",
     "worked_by",
 ]
@@ -99,6 +100,15 @@ def run(calculation: str, **inputs: Value | Plain) -> dict[str, Value] | None:
         return one.run(given)
     except InputError:
         return None
+
+
+def thread_diameter(thread: Thread) -> Value | None:
+    """Give the major diameter of a thread; None where its designation is not known."""
+    where = f"job.toml features.{thread.id}.thread"
+    found = run(
+        "thread_dimensions", thread=Value(thread.thread, "", Entered(where, thread.thread, thread.basis))
+    )
+    return found["major_diameter"] if found is not None else None
 
 
 def total(*terms: tuple[int, Value]) -> Value:

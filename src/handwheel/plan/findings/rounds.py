@@ -15,6 +15,7 @@ from handwheel.models.features import (
     Hole,
     Outside,
     Spigot,
+    Thread,
 )
 from handwheel.models.job import base_of
 from handwheel.plan.finding import Finding, Severity
@@ -26,6 +27,7 @@ from handwheel.plan.findings.part import (
     places,
     run,
     side_of,
+    thread_diameter,
     total,
 )
 from handwheel.plan.findings.rules import rule
@@ -369,25 +371,20 @@ def hole_lets_its_screw_through(plan: Plan) -> Iterator[Finding]:
 @rule
 def threads_are_deep_enough(plan: Plan) -> Iterator[Finding]:
     """A blind thread is as deep as a nut is high, and not as deep as a tap is long."""
-    for operation in plan.operations:
-        feature = operation.feature
-        depth, nominal = (
-            operation.scope.get(name) for name in ("feature.thread_depth", "crest.major_diameter")
-        )
-        if feature is None or feature.kind != "thread" or not _numbers(depth, nominal):
+    for thread in (one for one in plan.job.features if isinstance(one, Thread)):
+        nominal = thread_diameter(thread)
+        if thread.depth is None or nominal is None or nominal.plain is None:
             continue
-        assert depth is not None and nominal is not None  # both are numbers
-        if depth.number >= _NUT * nominal.number - SLACK and depth.number <= _DEEP * nominal.number:
+        depth = of_feature(thread, "depth")
+        shallow = depth.number < _NUT * nominal.number - SLACK
+        if not shallow and depth.number <= _DEEP * nominal.number:
             continue
-        shallow = depth.number < nominal.number
         yield at_feature(
             plan,
-            feature,
+            thread,
             "thread-hardly-deep" if shallow else "thread-very-deep",
             "the thread is {nominal} and {depth} deep",
-            "its screw strips it, or a digit is missing"
-            if shallow
-            else "no tap goes there, and no screw needs it",
+            "its screw strips it" if shallow else "no tap goes there, and no screw needs it",
             "look at the depth of the thread again",
             "doubt",
             key="depth",
@@ -398,10 +395,6 @@ def threads_are_deep_enough(plan: Plan) -> Iterator[Finding]:
 _NUT, _DEEP = 0.8, 4.0
 """Depths of thread in diameters: a nut is about 0.8 high (ISO 4032, from memory); the far end is common
 practice, no source."""
-
-
-def _numbers(*values: Value | None) -> bool:
-    return all(value is not None and value.plain is not None for value in values)
 
 
 @rule

@@ -99,6 +99,39 @@ _FAR_DEEPER = 2.5
 
 
 @rule
+def shoulder_suits_a_bearing(plan: Plan) -> Iterator[Finding]:
+    """Behind the seat of a ball bearing the shoulder holds the outer ring, and stays off the inner one."""
+    through = [one for one in plan.job.features if isinstance(one, Bore) and one.through]
+    for bore in plan.job.features:
+        if not isinstance(bore, Bore) or bore.mate is None or bore.through:
+            continue
+        mate, own = plan.job.mate(bore.mate), of_feature(bore, "diameter")
+        if "bearing" not in mate.what.lower():
+            continue
+        for other in through:
+            behind = of_feature(other, "diameter")
+            if not _INNER * own.number <= behind.number <= _OUTER * own.number:
+                yield at_feature(
+                    plan,
+                    other,
+                    "shoulder-unlike-its-bearing",
+                    "{other} behind {seat}, {own}, is {behind}",
+                    "a shoulder so high rubs on the inner ring; one so low does not hold the outer"
+                    if behind.number < own.number
+                    else "there is no shoulder",
+                    "look at both diameters, and at the abutment sizes of the bearing",
+                    "doubt",
+                    key="diameter",
+                    values={"other": other.id, "seat": bore.id, "own": own, "behind": behind},
+                )
+
+
+_INNER, _OUTER = 0.55, 0.92
+"""Shoulders behind the outer ring of a ball bearing as shares of its diameter: bearing makers' abutment
+sizes, from memory."""
+
+
+@rule
 def ring_sits_in_front_of_its_mate(plan: Plan) -> Iterator[Finding]:
     """The groove of a ring lies outside the place of the mate, and right in front of it."""
     for bore, mate, groove in _seats(plan):

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from handwheel.errors import InputError
 from handwheel.models.shop import Instrument, Machine, Tool, Workholding
 from handwheel.models.sizes import Size
 from handwheel.plan.finding import Finding, Severity
-from handwheel.plan.findings.part import run
+from handwheel.plan.findings.part import as_value, run
 from handwheel.plan.findings.rules import rule
 from handwheel.plan.resolve import Plan, ResolvedOperation
 from handwheel.units import read
@@ -60,25 +60,28 @@ def _said(
 def titles_agree_with_sizes(plan: Plan) -> Iterator[Finding]:
     """A size in the title of a tool, a holding, an instrument is not a slip away from the size on file."""
     for group, thing, operation in _used(plan):
-        named = [one for one in _lengths_in(thing.title) if one >= _GRADUATION]
-        sizes = list(_sizes_of(thing))
-        open_ = [one for one in named if all(abs(one - size.plain) > SLACK for _, size in sizes)]
-        for title in open_:
-            for key, size in sizes:
-                if any(abs(size.plain - other) <= SLACK for other in named) or size.plain <= 0:
-                    continue
-                slip = _slip(size.plain, title)
-                if not slip:
-                    continue
+        for sizes in _sizes_of(thing):
+            for key, size, slip in _slips_of_title(thing.title, sizes):
                 yield _said(
                     operation,
-                    (group, thing.id, *key),
+                    (group, thing.id, key),
                     "size-unlike-its-title",
                     "{title} has {size} on file, which is {slip} beside its title",
                     "one of the two is mistyped, and all that rests on the size is reckoned with it",
                     "measure it, and correct the one that is wrong",
                     {"title": thing.title, "size": size.text, "slip": slip},
                 )
+
+
+def _slips_of_title(title: str, sizes: list[tuple[str, Size]]) -> Iterator[tuple[str, Size, str]]:
+    """Give the sizes that stand for none in the title, and are a slip of one that stands for no size."""
+    named = [one for one in _lengths_in(title) if one >= _GRADUATION]
+    free = [one for one in named if all(abs(one - size.plain) > SLACK for _, size in sizes)]
+    for key, size in sizes:
+        if size.plain > 0 and all(abs(size.plain - one) > SLACK for one in named):
+            slip = next((found for one in free if (found := _slip(size.plain, one))), "")
+            if slip:
+                yield key, size, slip
 
 
 def _slip(size: float, other: float) -> str:
@@ -104,17 +107,14 @@ def _lengths_in(title: str) -> Iterator[float]:
             continue
 
 
-def _sizes_of(thing: _Thing) -> Iterator[tuple[tuple[str, ...], Size]]:
-    """Give every length that a thing has, with its key."""
+def _sizes_of(thing: _Thing) -> Iterator[list[tuple[str, Size]]]:
+    """Give every length that a thing has, with its key; an instrument has those of each use."""
     if isinstance(thing, Instrument):
         for use in thing.uses:
-            yield ("uses",), use.smallest
-            yield ("uses",), use.largest
+            yield [("uses", use.smallest), ("uses", use.largest)]
         return
-    for key in type(thing).model_fields:
-        size = getattr(thing, key)
-        if isinstance(size, Size) and size.unit == "mm":
-            yield (key,), size
+    sizes = [(key, getattr(thing, key)) for key in type(thing).model_fields]
+    yield [(key, size) for key, size in sizes if isinstance(size, Size) and size.unit == "mm"]
 
 
 @rule
@@ -218,6 +218,123 @@ _FINEST = 0.001
 
 _APART = 8.0
 """A repeatability that many times finer than the uncertainty is doubted: common practice, no source."""
+
+
+@rule
+def uses_of_an_instrument_agree(plan: Plan) -> Iterator[Finding]:
+    """The uses of one instrument are not a digit apart, and none is coarser than a rule."""
+    for group, gauge, operation in _used(plan):
+        if not isinstance(gauge, Instrument):
+            continue
+        finest = min(use.uncertainty.plain for use in gauge.uses)
+        for use in gauge.uses:
+            if use.uncertainty.plain <= min(_COARSE, _SPREAD * finest) + SLACK:
+                continue
+            yield _said(
+                operation,
+                (group, gauge.id, "uses"),
+                "instrument-very-coarse",
+                "{gauge} is out by up to {uncertainty} ({use})",
+                "coarser than a steel rule, or than its other uses by far: a digit too many looks like this",
+                "take the uncertainty of its certificate, or of ten readings of one piece",
+                {"gauge": gauge.title, "use": use.use, "uncertainty": use.uncertainty.text},
+            )
+        for one, other in combinations((use.smallest for use in gauge.uses if use.smallest.plain > 0), 2):
+            slip = _slip(one.plain, other.plain)
+            if slip:
+                yield _said(
+                    operation,
+                    (group, gauge.id, "uses"),
+                    "uses-look-like-a-slip",
+                    "{gauge}: one use begins at {one}, another at {other}, which looks mistyped",
+                    "it would be taken for sizes that it does not hold",
+                    "look at the ranges of its uses again",
+                    {"gauge": gauge.title, "one": one.text, "other": other.text},
+                )
+
+
+_COARSE = 0.15
+"""An instrument out by more than this [mm] is doubted: common practice, no source."""
+
+_SPREAD = 6.0
+"""Uses of one instrument further apart than so many times are doubted: common practice, no source."""
+
+
+@rule
+def machines_and_chucks_are_of_a_small_shop(plan: Plan) -> Iterator[Finding]:
+    """Power, chuck speed, jaws and opening are what such machines have."""
+    for group, thing, operation in _used(plan):
+        told: dict[str, Value | str] = {"title": thing.title}
+        power = thing.rated_power if isinstance(thing, Machine) else None
+        if power is not None and power.plain > _POWER:
+            yield _said(
+                operation,
+                (group, thing.id, "rated_power"),
+                "power-very-large",
+                "{title} has {power} on file",
+                "cuts are held against that power: a digit too many looks like this",
+                "read it off the plate of the motor",
+                {**told, "power": power.text},
+            )
+        if isinstance(thing, Workholding):
+            yield from _odd_holding(group, thing, operation)
+
+
+def _odd_holding(group: str, holding: Workholding, operation: ResolvedOperation) -> Iterator[Finding]:
+    opening, speed = holding.opening, holding.highest_speed
+    if opening is None:
+        return
+    by_hand = holding.kind == "chuck" and speed is not None and holding.key_torque is not None
+    rim = (
+        run("cutting_speed", diameter=_length(opening), spindle_speed=speed.plain)
+        if by_hand and speed
+        else None
+    )
+    if rim is not None and speed is not None and rim["cutting_speed"].number > _RIM:
+        yield _said(
+            operation,
+            (group, holding.id, "highest_speed"),
+            "chuck-speed-very-high",
+            "{title}: its highest speed is written down as {speed}",
+            "a chuck that is keyed by hand and so large is hardly made for it; too fast, it flies apart",
+            "read the maker's mark on the chuck again",
+            {"title": holding.title, "speed": speed.text},
+        )
+    radius, height = holding.jaw_radius, holding.jaw_height
+    if radius is not None and 2 * radius.plain > opening.plain + SLACK:
+        yield _said(
+            operation,
+            (group, holding.id, "jaw_radius"),
+            "jaws-outside-the-chuck",
+            "{title}: its jaws have their mass at a radius of {radius}, and it opens {opening}",
+            "jaws so far out would stand beyond the chuck",
+            "measure the radius again",
+            {"title": holding.title, "radius": radius.text, "opening": opening.text},
+        )
+    if height is not None and not height.plain <= opening.plain <= _WIDE_OPEN * height.plain:
+        yield _said(
+            operation,
+            (group, holding.id, "opening"),
+            "vice-of-odd-sizes",
+            "{title}: its jaws are {height} high, and it opens {opening}",
+            "one of the two may be in inches, or have a digit too many",
+            "measure both again",
+            {"title": holding.title, "height": height.text, "opening": opening.text},
+        )
+
+
+def _length(size: Size) -> Value:
+    return as_value(size, "shop.toml workholdings", "estimate")
+
+
+_POWER = 7.5
+"""More power than this [kW] is doubted in a small shop: common practice, no source."""
+
+_RIM = 2500.0
+"""The rim of a chuck keyed by hand runs no faster than this [m/min]: makers' lists, from memory."""
+
+_WIDE_OPEN = 10.0
+"""A vice that opens so many times the height of its jaws is doubted: common practice, no source."""
 
 
 @rule

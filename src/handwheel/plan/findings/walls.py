@@ -6,10 +6,11 @@ from collections.abc import Iterator, Mapping
 
 from handwheel.calc import CATALOGUE
 from handwheel.calc.walls import HoleRow
-from handwheel.models.features import Chamfer, Face, Hole
+from handwheel.models.features import Chamfer, Face, Hole, Thread
 from handwheel.plan.binding import find
 from handwheel.plan.finding import Finding
-from handwheel.plan.findings.rules import at, number, rule, show
+from handwheel.plan.findings.part import thread_diameter
+from handwheel.plan.findings.rules import at, rule
 from handwheel.plan.resolve import Plan
 from handwheel.values import SLACK, Listed, Value
 
@@ -125,12 +126,14 @@ def places_are_on_the_stock(plan: Plan) -> Iterator[Finding]:
 @rule
 def chamfer_is_of_its_hole(plan: Plan) -> Iterator[Finding]:
     """A chamfer is wider than its hole, and a threaded hole's chamfer reaches the thread's diameter."""
+    threads = {one.of: one for one in plan.job.features if isinstance(one, Thread)}
     for operation in plan.operations:
-        rim = find(("feature.chamfer_diameter", "rim.diameter"), operation.scope)
-        thread = number(operation, "crest.major_diameter")
+        rim = find(_RIMS, operation.scope)
         if not isinstance(operation.feature, Chamfer) or rim is None or rim.plain is None:
             continue
-        if thread is not None and rim.number < thread - SLACK:
+        thread = threads.get(operation.feature.of)
+        crest = thread_diameter(thread) if thread is not None else None
+        if crest is not None and crest.plain is not None and rim.number < crest.number - SLACK:
             yield at(
                 operation,
                 "chamfer-below-thread",
@@ -139,5 +142,8 @@ def chamfer_is_of_its_hole(plan: Plan) -> Iterator[Finding]:
                 "make the chamfer at least as wide as the thread",
                 "doubt",
                 keys=("features", operation.feature.id),
-                values={"rim": rim, **show(operation, thread="crest.major_diameter")},
+                values={"rim": rim, "thread": crest},
             )
+
+
+_RIMS = ("feature.chamfer_diameter", "rim.diameter", "operation.cut_diameter")
