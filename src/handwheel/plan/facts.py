@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from handwheel.models.features import Bore, Groove, Hole
+from handwheel.models.features import Bore, Edge, Groove, Hole, Outside, Spigot
 from handwheel.models.job import Job, Mate, Operation, Setup, base_of
 from handwheel.models.shop import LATHE_TOOLS, Machine, Shop, Tool, UseName, Workholding
 from handwheel.plan.book import Book
@@ -84,7 +84,8 @@ def _turned(book: Book, job: Job, shop: Shop, operation: Operation) -> None:
         return
     own = job.feature(operation.feature) if operation.feature else None
     widest = own if isinstance(own, Groove) else base_of(job, own) if own else None
-    if isinstance(widest, (Groove, Bore)):
+    as_finished = (Groove, Bore, Outside, Spigot) if isinstance(own, Edge) else (Groove, Bore)
+    if isinstance(widest, as_finished):
         where = f"job.toml features.{widest.id}.diameter"
         book.size("operation.turned_diameter", widest.diameter, where, widest.basis)
     elif "feature.start_diameter" in book.values:

@@ -31,6 +31,13 @@ def order(plan: Plan) -> Iterator[Finding]:
 def _prepares(plan: Plan, earlier: ResolvedOperation, operation: ResolvedOperation, after: After) -> bool:
     """Tell whether an earlier operation is what `after` asks for."""
     feature, wanted = earlier.feature, operation.feature
+    if after.on == "setup":
+        same = earlier.operation.setup == operation.operation.setup
+        return same and earlier.recipe.does in after.recipes
+    if after.on == "mate":
+        mate = plan.job.mate_of(operation.operation)
+        measured = earlier.operation.mate is not None and plan.job.mate_of(earlier.operation) is mate
+        return measured and earlier.recipe.does in after.recipes
     if feature is None or wanted is None:
         return False
     base = base_of(plan.job, wanted)
