@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -17,10 +17,11 @@ from handwheel.models.recipe import Recipe
 from handwheel.models.shop import Shop
 from handwheel.plan.finding import Finding
 from handwheel.plan.make import make_plan
+from handwheel.plan.resolve import Plan
 from handwheel.resources import demo_files
 from handwheel.store.jobs import load_library
 
-__all__ = ["INCH", "Slip", "found_by", "slips_of"]
+__all__ = ["INCH", "Slip", "found_by", "plan_of", "slips_of", "texts_of"]
 
 INCH = 25.4
 
@@ -106,18 +107,18 @@ def _library() -> dict[str, Recipe]:
     return dict(load_library(None).recipes)
 
 
-def found_by(example: str, file: str = "", text: str = "") -> tuple[Finding, ...] | None:
+def plan_of(example: str, texts: Mapping[str, str], *recipes: Recipe) -> Plan:
+    """Give the plan of a ready job with other texts of its files, and recipes of one's own."""
+    given = {**texts_of(example), **texts}
+    job = Job.model_validate(loads(given["job.toml"]), context={"units": "mm"})
+    shop = Shop.model_validate(loads(given["shop.toml"]), context={"units": "mm"})
+    return make_plan(job, shop, {**_library(), **{one.id: one for one in recipes}}, str(Path()))
+
+
+def found_by(example: str, file: str, text: str) -> tuple[Finding, ...] | None:
     """Give the stops and doubts of a ready job with one file changed; None where it is refused at once."""
-    texts = {**texts_of(example), **({file: text} if file else {})}
     try:
-        job, shop = (
-            model.model_validate(
-                data, context={"units": data.get("units") or data.get("job", {}).get("units")}
-            )
-            for model, data in ((Job, loads(texts["job.toml"])), (Shop, loads(texts["shop.toml"])))
-        )
+        plan = plan_of(example, {file: text})
     except ValidationError:
         return None
-    assert isinstance(job, Job) and isinstance(shop, Shop)
-    plan = make_plan(job, shop, _library(), str(Path()))
     return tuple(one for one in plan.findings if one.severity != "note")

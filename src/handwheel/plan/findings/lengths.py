@@ -368,7 +368,7 @@ def chains_are_short_enough(plan: Plan) -> Iterator[Finding]:
             continue
         setup = plan.job.setup(made.operation.setup)
         ground = ground_of(plan.job, feature.from_)
-        if ground is None or any(is_named(ground.id, text) for text in (*setup.located_on, setup.zero)):
+        if ground is None or _rests_on(plan, ground, (*setup.located_on, setup.zero)):
             continue
         own_made = finished_by(plan, ground)
         if own_made is None or own_made.operation.setup == setup.id:
@@ -388,6 +388,14 @@ def chains_are_short_enough(plan: Plan) -> Iterator[Finding]:
                 key="upper",
                 values={"feature": feature.id, "own": own, "ground": ground.id, "chain": chain},
             )
+
+
+def _rests_on(plan: Plan, ground: Face | Spigot | Flat, texts: tuple[str, ...]) -> bool:
+    """Tell whether a setup locates on a face, or has its zero there; a shoulder is the face of its flange."""
+    names = [ground.id]
+    if isinstance(ground, Spigot):
+        names += ["shoulder", *(one.id for one in plan.job.features if isinstance(one, Outside))]
+    return any(is_named(name, text) for name in names for text in texts)
 
 
 def _chain_to(plan: Plan, ground: Face | Spigot | Flat) -> Value | None:
