@@ -17,7 +17,7 @@ from handwheel.errors import nearest
 from handwheel.models.recipe import Compute, Constant, Recipe, References, Step
 from handwheel.plan.facts import Facts
 from handwheel.plan.names import FACTS
-from handwheel.values import Listed, Missing, Unit, Value
+from handwheel.values import Computed, Listed, Missing, Unit, Value
 
 __all__ = ["Problem", "Scope", "bind", "chosen", "fields", "find", "holds", "verify"]
 
@@ -31,7 +31,7 @@ LEFT = frozenset(
     {
         "left.amount", "left.per_side",
         "left.advance", "left.advance_per_side", "left.expected", "left.uncertainty", "left.advice",
-        "left.set_to",
+        "left.kind", "left.set_to",
     }
 )  # fmt: skip
 """What is left to come off after a reading, and the next cut, for the `again` text of a cut."""
@@ -129,9 +129,19 @@ def _inputs(recipe: Recipe, compute: Compute, scope: Scope) -> dict[str, Value]:
         if value is None and declared[name].required:
             where = f"recipe {recipe.id}, {compute.name}.{name}"
             value = Value(None, declared[name].unit, Missing(where, f"one of {', '.join(references(given))}"))
-        if value is not None:
+        if value is not None and (declared[name].required or _applies(value)):
             inputs[name] = value
     return inputs
+
+
+def _applies(value: Value) -> bool:
+    """Tell whether a value is there, or missing: not one that its calculation, having run, has none of.
+
+    Gripped from inside a chuck has no speed at which it lets go: that is no limit, and nothing is missing.
+    """
+    if value.plain is not None or not isinstance(value.origin, Computed):
+        return True
+    return all(result is None for result in value.origin.call.results.values())
 
 
 def _constant(recipe: Recipe, name: str, constant: Constant) -> Value:
