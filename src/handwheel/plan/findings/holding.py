@@ -115,7 +115,7 @@ def jaws_hold_the_cut(plan: Plan) -> Iterator[Finding]:
             yield at(
                 operation,
                 "grip-too-weak",
-                "at this speed the jaws hold with {held}; against turning in them the cut asks for {asked}",
+                "the jaws hold with {held} as it turns; against turning in them the cut asks for {asked}",
                 "the piece turns in the jaws, climbs the tool and is thrown",
                 "grip a larger diameter, pull the chuck as far as its maker says, or turn slower",
                 keys=("setups", operation.operation.setup, "grip_diameter"),
@@ -148,17 +148,22 @@ _ONE_METRE = 2000.0
 
 
 def _held(operation: ResolvedOperation) -> Value | None:
-    """Give what the jaws hold with at the fastest that the spindle is set to; None where it is not known."""
+    """Give what the jaws hold with at the fastest that the spindle is set to; None where it is not known.
+
+    Where no speed is known, they hold at the most what they hold at rest.
+    """
     scope = operation.scope
     known = holds(("setup.grip_known", "workholding.grip_known"), scope)
     follows = number(operation, "top.spindle_speed") is not None
-    speed = scope.get("top.spindle_speed" if follows else "set.spindle_speed")
+    set_to = scope.get("top.spindle_speed" if follows else "set.spindle_speed")
+    at_rest = set_to is None or set_to.plain is None
+    speed = scope.get("wanted.spindle_speed") if at_rest else set_to
     if not known or speed is None or speed.plain is None:
         return None
     given = {name: scope.get(f"workholding.{name}") for name in _OF_A_CHUCK}
     inputs = {name: value for name, value in given.items() if value is not None and value.plain is not None}
     found = run("chuck_grip", spindle_speed=speed, gripping=scope["setup.gripping"], **inputs)
-    return found["grip"] if found else None
+    return found["force_at_rest" if at_rest else "grip"] if found else None
 
 
 _OF_A_CHUCK = (
@@ -174,9 +179,14 @@ _OF_A_CHUCK = (
 
 @rule
 def piece_does_not_tip(plan: Plan) -> Iterator[Finding]:
-    """The jaws hold against tipping: where only the safety is gone it is doubted once a setup."""
-    for setup, operations, _ in turned_setups(plan):
-        tipping = [one for one in operations if _free(setup) and _tips(one)]
+    """A short grip holds against tipping: where only the safety is gone it is doubted once a setup.
+
+    What the cut asks for is reckoned as if the jaws held at one place; a long grip holds by its length.
+    """
+    for setup, operations, first in turned_setups(plan):
+        if not _free(setup) or not _is_short(first):
+            continue
+        tipping = [one for one in operations if _tips(one)]
         tipping.sort(key=lambda one: number(one, "need.force_tipping") or 0)
         lost = [one for one in tipping if _tips(one, _SAFETY)]
         for operation in lost or tipping[-1:]:
@@ -185,7 +195,7 @@ def piece_does_not_tip(plan: Plan) -> Iterator[Finding]:
             yield at(
                 operation,
                 "piece-tips-out",
-                "at this speed the jaws hold with {held}; {stick_out} out, the cut asks for {asked}",
+                "the jaws hold with {held} as it turns; {stick_out} out, the cut asks for {asked}",
                 "the cut prises the piece out of the jaws, where neither a shoulder behind it nor a centre "
                 "helps",
                 "grip more of it, let less stand out, seat it against a shoulder, or bring up the centre",
@@ -196,6 +206,19 @@ def piece_does_not_tip(plan: Plan) -> Iterator[Finding]:
                     **show(operation, asked="need.force_tipping", stick_out="setup.stick_out"),
                 },
             )
+
+
+def _is_short(operation: ResolvedOperation) -> bool:
+    """Tell whether less is gripped than what holds by its length; where it is not said it counts as short."""
+    depth, thick = number(operation, "setup.grip_depth"), number(operation, "setup.grip_diameter")
+    if depth is None or thick is None:
+        return True
+    return depth < _LONG_GRIP - SLACK or 2 * depth < thick - SLACK
+
+
+_LONG_GRIP = 10.0
+"""A grip of half the gripped diameter, and of no less than this [mm], holds by its length: a maker of collet
+chucks, as `grip_needed` quotes it."""
 
 
 def _tips(operation: ResolvedOperation, safety: float = 1.0) -> bool:
@@ -236,7 +259,7 @@ _SHORT_GRIP = 3.0
 """What stands out is at most so many times what the jaws hold: common practice, no source."""
 
 _LEAST_GRIP = 5.0
-"""Jaws hold at least this much [mm]: common practice, no source. A maker of collet chucks asks for 10 (read)."""
+"""Jaws hold at least this much [mm]: common practice, no source; a collet chuck maker asks for 10 (read)."""
 
 
 # --- how far it stands out -----------------------------------------------------------------------------
