@@ -133,6 +133,9 @@ PLANTED = {
     "a mate at the edge of the zone": doubt(
         "mate-leaves-little", 140, SEAT, job("bearing", '"46.994 mm"', '"47.007 mm"')
     ),
+    "a mate read too coarsely": stop(
+        "mate-not-measured-finely", 140, SEAT, shop("micrometer-50", '"0.004 mm"', '"0.04 mm"')
+    ),
     "a fit that is not said": doubt(
         "fit-not-said",
         140,

@@ -26,8 +26,8 @@ __all__ = ["INCH", "Slip", "found_by", "plan_of", "slips_of", "texts_of"]
 INCH = 25.4
 
 _SIZE = re.compile(r'"(?P<number>-?\d+(?:\.\d+)?) (?P<unit>mm|deg|µm|1/min|kW|kN|N·m|kg|HB)"')
-_TABLE = re.compile(r"^\[\[?(?P<name>[A-Za-z.]+)\]\]?$", re.MULTILINE)
-_ID = re.compile(r'^(?:id|number|use) = "?(?P<id>[^"\n]+?)"?$', re.MULTILINE)
+_TABLE = re.compile(r"^\[\[?(?P<name>[A-Za-z.]+)\]\]?", re.MULTILINE)
+_ID = re.compile(r'^(?:id|number|use) = "?(?P<id>[A-Za-z0-9-]+)"?', re.MULTILINE)
 _KEY = re.compile(r"^(?P<key>[A-Za-z_]+) = ", re.MULTILINE)
 
 
@@ -86,20 +86,17 @@ def _mistyped(number: str, unit: str) -> Iterator[tuple[str, str, str]]:
 
 
 def _where(file: str, text: str, at: int) -> str:
-    """Say what a size is of: the last table above it, its id, its key."""
+    """Say what a size is of: its table, the id that the table has, the use of an instrument, its key."""
     before = text[:at]
-    table = list(_TABLE.finditer(before))[-1]
-    outer = [found for found in _TABLE.finditer(before) if "." not in found["name"]][-1]
-    id = _ID.search(text, outer.end())
-    inner = _ID.search(text, table.end()) if table is not outer else None
-    key = [found["key"] for found in _KEY.finditer(before)][-1]
-    parts = [file.removesuffix(".toml"), outer["name"]]
-    nearest = text.find("[[", outer.end())
-    if id is not None and (nearest < 0 or id.start() < nearest or id.start() < at):
-        parts.append(id["id"])
-    if inner is not None and inner.start() < at:
-        parts.append(inner["id"])
-    return ".".join((*parts, key))
+    tables = list(_TABLE.finditer(before))
+    outer = next(one for one in reversed(tables) if "." not in one["name"])
+    id = _ID.search(before, outer.end())
+    parts = [file.removesuffix(".toml"), outer["name"], id["id"] if id is not None else ""]
+    if tables[-1] is not outer:
+        use = _ID.search(before, tables[-1].end())
+        parts.append(use["id"] if use is not None else "")
+    parts.append([found["key"] for found in _KEY.finditer(before)][-1])
+    return ".".join(part for part in parts if part)
 
 
 @cache

@@ -154,6 +154,7 @@ def piece_fits_the_vice(plan: Plan) -> Iterator[Finding]:
             continue
         narrow = min(stock.length, stock.width, key=lambda size: size.plain)
         if narrow.plain > holding.opening.plain + SLACK:
+            first = next((one for one in plan.operations if one.operation.setup == setup.id), None)
             yield Finding(
                 "piece-wider-than-vice",
                 "stop",
@@ -161,5 +162,6 @@ def piece_fits_the_vice(plan: Plan) -> Iterator[Finding]:
                 "it cannot be held there",
                 "take another workholding, or measure the stock again",
                 keys=("setups", setup.id, "workholding"),
+                operation=first.number if first else None,
                 values={"narrow": narrow.text, "opening": holding.opening.text},
             )

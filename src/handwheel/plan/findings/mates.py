@@ -216,6 +216,26 @@ _LITTLE = 0.4
 
 
 @rule
+def mate_can_be_measured(plan: Plan) -> Iterator[Finding]:
+    """What measures the mate is fine enough to leave something of the fit."""
+    for operation in plan.operations:
+        left = operation.scope.get("mated.min_size")
+        if left is None or left.plain is not None or not isinstance(left.origin, Computed):
+            continue
+        if any(isinstance(leaf.origin, Missing) for leaf in leaves(left)):
+            continue
+        yield at(
+            operation,
+            "mate-not-measured-finely",
+            "{gauge} is out by so much ({uncertainty}) that nothing of the fit is left to make",
+            "the size made would follow the drawing alone, whatever the mate is",
+            "measure the mate with a finer instrument, or offer it up: fitted = true",
+            keys=("features", operation.feature.id, "mate") if operation.feature else None,
+            values=show(operation, gauge="mate_gauge.instrument", uncertainty="mate_gauge.uncertainty"),
+        )
+
+
+@rule
 def clearances_are_of_its_zone(plan: Plan) -> Iterator[Finding]:
     """The clearances asked for are not far wider than the zone, and there are some."""
     for feature, mate in _fitted(plan):
