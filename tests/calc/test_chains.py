@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handwheel.calc import CalculationError
-from handwheel.calc.chains import ChainLink, clean_up, dimension_chain
+from handwheel.calc.chains import ChainLink, blade_travel, clean_up, dimension_chain, first_face
 
 links = st.lists(
     st.builds(
@@ -97,3 +97,28 @@ def test_leaning_alike_loses_less() -> None:
     )
     assert (same.usable, wedge.usable) == (pytest.approx(48), pytest.approx(47))
     assert wedge.warnings == ("this piece will not clean up: it is 1.50 mm short of 48.5 mm",)
+
+
+@given(
+    st.floats(0, 3),
+    st.floats(0, 3),
+    st.sampled_from(["same", "opposite"]),
+    st.floats(5, 300),
+    st.floats(0, 1),
+    st.floats(1, 50),
+)
+def test_face_by_face_the_piece_has_as_much_to_spare_as_at_once(
+    slant_a: float, slant_b: float, leaning: str, diameter: float, skin: float, target: float
+) -> None:
+    """What the first face leaves over what the second needs is what both leave over the target."""
+    piece = {"slant_a": slant_a, "slant_b": slant_b, "diameter": diameter, "skin": skin, "target": target}
+    first = first_face(length=60, leaning=leaning, **piece)
+    both = clean_up(length=60, leaning=leaning, **piece)
+    assert first.spare == pytest.approx(both.spare, abs=1e-9)
+    assert first.stays <= 60 - skin + 1e-9
+    assert bool(first.warnings) == (first.spare < 0)
+
+
+def test_a_blade_goes_in_by_its_own_width_more() -> None:
+    assert blade_travel(position=4.1, width=1.85) == pytest.approx(5.95)
+    assert blade_travel(position=0, width=3) == 3
