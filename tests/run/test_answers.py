@@ -150,7 +150,8 @@ def test_more_to_come_off_asks_for_the_cut_again(person: Person) -> None:
     assert person.type("20.45") == ""
     assert person.item.key == (20, "last-cuts", 1, 2)
     view = run_view(person.plan, person.state, person.item)
-    assert (view.heading, view.big, view.unit) == ("TAKE OFF", "0.45", "mm")
+    assert (view.heading, view.unit) == ("SET TO", "mm")
+    assert 20.0 < float(view.big) < 20.45 and f"Z to {view.big} mm" in view.text
     assert person.type("") == ""
     assert person.item.key == (20, "thickness", 1, 2)
     assert person.type("20.25") == ""

@@ -38,12 +38,13 @@ class Acceptance(NamedTuple):
     lower_acceptance: Annotated[float, Quantity("mm", "la", kind="size", bound="at least")] | None
     upper_acceptance: Annotated[float, Quantity("mm", "ua", kind="size", bound="at most")] | None
     ratio: Annotated[float, Quantity("", "ratio")] | None
+    middle: Annotated[float, Quantity("mm", "mid", kind="size")] | None = None
     warnings: tuple[str, ...] = ()
 
 
 @calculation(
     title="Limits that a reading has to keep, with the instrument's uncertainty taken off",
-    formula="la = lo + U; ua = hi - U; ratio = (hi - lo) / (2 * U)",
+    formula="la = lo + U; ua = hi - U; ratio = (hi - lo) / (2 * U); mid = (lo + hi) / 2",
     source="ISO 14253-1: conformity is proven inside the limits less a guard band g = U, from memory",
     examples=(
         Example(
@@ -59,14 +60,15 @@ class Acceptance(NamedTuple):
 def acceptance(*, lower_limit: LowerLimit, upper_limit: UpperLimit, uncertainty: Uncertainty) -> Acceptance:
     """Take the expanded uncertainty U [mm] off both limits [mm].
 
-    Where 2 U is more than the tolerance no reading proves the part: both limits are None. At an
-    uncertainty of 0 there is no ratio.
+    `middle` is what to aim at. Where 2 U is more than the tolerance no reading proves the part: both limits
+    and the middle are None. At an uncertainty of 0 there is no ratio.
     """
     width = upper_limit - lower_limit
     if width < 0:
         raise InputError(f"the lower limit, {lower_limit:g} mm, is above the upper one, {upper_limit:g} mm")
     if uncertainty == 0:
-        return Acceptance(lower_limit, upper_limit, None, ("an uncertainty of 0 is no instrument's",))
+        said = "an uncertainty of 0 is no instrument's"
+        return Acceptance(lower_limit, upper_limit, None, (lower_limit + upper_limit) / 2, (said,))
     ratio = width / (2 * uncertainty)
     half = width / 2 - uncertainty
     if half < -_SLACK:
@@ -74,14 +76,15 @@ def acceptance(*, lower_limit: LowerLimit, upper_limit: UpperLimit, uncertainty:
             f"no reading proves this part: {uncertainty:g} mm of uncertainty on either side are more than "
             f"the tolerance of {width:.4g} mm; measure with a finer instrument"
         )
-        return Acceptance(None, None, ratio, (said,))
+        return Acceptance(None, None, ratio, None, (said,))
     warnings: tuple[str, ...] = ()
     if ratio < _GOOD_RATIO:
         warnings = (
             f"tolerance over 2 U is {ratio:.1f}; below 4 much of the tolerance goes to the instrument",
         )
     lowest = lower_limit + uncertainty
-    return Acceptance(lowest, max(lowest, upper_limit - uncertainty), ratio, warnings)
+    middle = (lower_limit + upper_limit) / 2
+    return Acceptance(lowest, max(lowest, upper_limit - uncertainty), ratio, middle, warnings)
 
 
 def _acceptance_by_middle(lower: float, upper: float, uncertainty: float) -> Acceptance:
@@ -89,7 +92,9 @@ def _acceptance_by_middle(lower: float, upper: float, uncertainty: float) -> Acc
     middle, half = (lower + upper) / 2, (upper - lower) / 2 - uncertainty
     ratio = (half + uncertainty) / uncertainty if uncertainty else None
     return (
-        Acceptance(middle - half, middle + half, ratio) if half >= -_SLACK else Acceptance(None, None, ratio)
+        Acceptance(middle - half, middle + half, ratio, middle)
+        if half >= -_SLACK
+        else Acceptance(None, None, ratio)
     )
 
 
@@ -380,12 +385,18 @@ def reading_slip(
     *,
     reading: Annotated[float, Quantity("mm", "r", kind="size")],
     expected: Annotated[float, Quantity("mm", "e", kind="size", above=0)],
+    typed_in: Annotated[str, Quantity("", "typed_in", choices=("mm", "inch"))] = "mm",
 ) -> Slip:
-    """Name the slip that turns the expected size [mm] into this reading [mm], where there is one."""
+    """Name the slip that turns the expected size [mm] into this reading [mm], where there is one.
+
+    Swapped digits are looked for in the unit that the reading was typed in.
+    """
     if abs(reading - expected) <= 2 * _NEAR:
         return Slip("")
     return Slip(
-        _by_a_factor(reading, expected) or _by_a_turn(reading, expected) or _swapped(reading, expected)
+        _by_a_factor(reading, expected)
+        or _by_a_turn(reading, expected)
+        or _swapped(reading, expected, typed_in)
     )
 
 
@@ -407,13 +418,13 @@ def _by_a_turn(reading: float, expected: float) -> str:
     return ""
 
 
-def _swapped(reading: float, expected: float) -> str:
-    """Tell whether two neighbouring digits of the reading, in mm or in inches, are swapped."""
-    for unit, places in ((1.0, 3), (25.4, 4)):
-        text = f"{reading / unit:.{places}f}".rstrip("0")  # a nought at the end was not typed
-        digits, decimals = text.replace(".", ""), len(text.partition(".")[2])
-        for at in range(len(digits) - 1):
-            turned = digits[:at] + digits[at + 1] + digits[at] + digits[at + 2 :]
-            if turned != digits and abs(int(turned) / 10**decimals * unit - expected) <= _NEAR:
-                return "two digits swapped"
+def _swapped(reading: float, expected: float, typed_in: str) -> str:
+    """Tell whether two neighbouring digits of the reading are swapped."""
+    unit, places = (1.0, 3) if typed_in == "mm" else (25.4, 4)
+    text = f"{reading / unit:.{places}f}".rstrip("0")  # a nought at the end was not typed
+    digits, decimals = text.replace(".", ""), len(text.partition(".")[2])
+    for at in range(len(digits) - 1):
+        turned = digits[:at] + digits[at + 1] + digits[at] + digits[at + 2 :]
+        if turned != digits and abs(int(turned) / 10**decimals * unit - expected) <= _NEAR:
+            return "two digits swapped"
     return ""

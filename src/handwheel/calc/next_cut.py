@@ -63,8 +63,8 @@ class NextCut(NamedTuple):
     """The next cut: advance from where the tool stands, on diameter and per side; where the dial then is.
 
     `expected` is the size it should leave, `uncertainty` its half-width (k = 2). `cuts` is 0 where
-    nothing is to be taken off, 1 for the last cut, 2 for the first of two equal ones. `share` is the
-    spring as a share of the metal removed; None as long as one cut alone has been read.
+    nothing is to be taken off, 1 for the last cut, 2 for the first of two equal ones; `kind` says it in
+    words. `share` is the spring as a share of the metal removed; None as long as one cut alone has been read.
     """
 
     advance: Annotated[float, Quantity("mm", "adv", kind="size")]
@@ -75,6 +75,7 @@ class NextCut(NamedTuple):
     target: Annotated[float, Quantity("mm", "to", kind="size")]
     cuts: Annotated[int, Quantity("", "cuts")]
     share: Annotated[float, Quantity("", "share")] | None
+    kind: Annotated[str, Quantity("", "kind")]
     warnings: tuple[str, ...] = ()
 
 
@@ -333,7 +334,7 @@ def _answer(
     cuts, idle = _sorted_cuts(way, start, rows, max(thin / 2, 1.5 * gauge_uncertainty))
     leave = _nothing_more(zone)
     if leave:
-        return NextCut(0.0, 0.0, current, gauge_uncertainty, leave, dial, 0, None, warnings)
+        return NextCut(0.0, 0.0, current, gauge_uncertainty, leave, dial, 0, None, _NO_MORE, warnings)
     noise = _Noise(repeatability / 2, sqrt(repeatability**2 + 1.5 * gauge_uncertainty**2) / 2)
     step = _step(zone, cuts, idle, thin, noise, fitter) if cuts else _come_up(zone, idle, thin, noise)
     target = way * step.dial
@@ -350,8 +351,23 @@ def _answer(
         target,
         step.cuts,
         step.share,
+        _kind(step, zone, advance),
         warnings,
     )
+
+
+_NO_MORE = "take nothing more off"
+
+
+def _kind(step: _Step, zone: _Zone, advance: float) -> str:
+    """Say in a few words, without numbers, what sort of cut it is."""
+    if advance < 0:
+        return "the tool stands too deep: back well past, and up to it"
+    if step.cuts == 2:
+        return "the first of two equal cuts, with a reading between"
+    if zone.aim - step.size > zone.gauge:
+        return "a cut that stays short of the aim, so as not to pass the limit"
+    return "the last cut, like the one before it"
 
 
 def _step(

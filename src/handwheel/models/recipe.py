@@ -118,7 +118,7 @@ class Step(Shape):
     be, and `{place.x}` for the row a repeated step stands at. `again` is the text from the second pass
     on, when a reading said that there is more to come off: `{left.amount}` is how much, `{left.per_side}`
     half of it; towards an aim also `{left.advance}`, `{left.set_to}` (where the tool is to stand, as the
-    machine counts it), `{left.expected}` and `{left.advice}`. A cut with `after_reading` is made only then,
+    machine counts it), `{left.expected}` and `{left.kind}`. A cut with `after_reading` is made only then,
     not on the first pass: the first was another cut.
     """
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from handwheel.calc import CATALOGUE
+from handwheel.errors import InputError
 from handwheel.models.record import Event
 from handwheel.plan.binding import find
 from handwheel.plan.resolve import ItemKey, ResolvedOperation, ResolvedStep
@@ -47,6 +48,8 @@ def left_to_remove(item: Item, state: State) -> dict[str, Value]:
         return {}
     current = _measured(state.events[index], index, reading.step.takes.unit)
     left = _amount(reading, current)
+    if left:
+        left |= {"advance": left["amount"], "advance_per_side": left["per_side"]}
     if reading.value("aim") is not None and reading.step.takes.removing is not None:
         left |= next_cut(operation, reading, key, state, current)
     return {f"left.{name}": value for name, value in left.items()}
@@ -106,11 +109,31 @@ def next_cut(
         value = reading.value(limit)  # type: ignore[arg-type]  # the names are those of Limit
         if value is not None and value.plain is not None:
             inputs[name] = value
-    results = CATALOGUE["next_cut"].run(inputs)
-    setting = CATALOGUE["slide_setting"].run(
-        {"size": results["target"], "counts_on": _counts_on(operation, reading)}
-    )
-    return {**results, "set_to": setting["setting"]}
+    try:
+        results = CATALOGUE["next_cut"].run(inputs)
+    except InputError as fault:
+        return _begin_again(operation, reading, aim, str(fault))
+    return {**results, "set_to": _set_to(operation, reading, results["target"])}
+
+
+def _begin_again(
+    operation: ResolvedOperation, reading: ResolvedStep, aim: Value, fault: str
+) -> dict[str, Value]:
+    """Where set and got do not fit together there is no next cut to compute: touch off, and count anew."""
+    said = _of_recipe(operation, "dial and size do not fit together: touch off again at the size read, then")
+    advice = Value(fault, "", said.origin)
+    return {
+        "kind": said,
+        "advice": advice,
+        "expected": aim,
+        "cuts": Value(1, "", said.origin),
+        "set_to": _set_to(operation, reading, aim),
+    }
+
+
+def _set_to(operation: ResolvedOperation, reading: ResolvedStep, size: Value) -> Value:
+    counts_on = _counts_on(operation, reading)
+    return CATALOGUE["slide_setting"].run({"size": size, "counts_on": counts_on})["setting"]
 
 
 def _amount(reading: ResolvedStep, current: Value) -> dict[str, Value]:

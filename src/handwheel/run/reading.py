@@ -10,10 +10,10 @@ from handwheel.models.record import Verdict
 from handwheel.plan.binding import find, holds
 from handwheel.plan.resolve import Plan, ResolvedStep
 from handwheel.run.left import expected_of, next_cut
-from handwheel.run.live import Item
+from handwheel.run.live import Item, units_of
 from handwheel.run.state import State
 from handwheel.run.verdict import number_verdict
-from handwheel.values import SLACK, Entered, Missing, Value
+from handwheel.values import SLACK, Entered, Listed, Missing, Value
 
 __all__ = ["Outcome", "is_blind", "judge", "repeatability_of"]
 
@@ -32,7 +32,7 @@ def judge(plan: Plan, state: State, item: Item, number: float, text: str) -> Out
     assert item.step is not None  # a reading is a step
     step = item.step
     typed = Value(number, step.step.takes.unit, Entered("typed", text, "measured"))
-    slip = _slip(item, state, typed)
+    slip = _slip(plan, item, state, typed)
     settled: Value | None = typed
     if slip or is_blind(item):
         earlier = (state.events[index].value for index in state.unsettled.get(item.key, ()))
@@ -68,12 +68,13 @@ def repeatability_of(plan: Plan, step: ResolvedStep) -> Value | None:
     return find(step.step.takes.uncertainty, step.scope)
 
 
-def _slip(item: Item, state: State, typed: Value) -> str:
+def _slip(plan: Plan, item: Item, state: State, typed: Value) -> str:
     """Name the slip that a reading looks like, held against what is expected of it; "" for none."""
     expected = expected_of(item, state)
     if expected is None or expected.plain is None or typed.unit != "mm" or expected.number <= 0:
         return ""
-    found = CATALOGUE["reading_slip"].run({"reading": typed, "expected": expected})
+    typed_in = Value(units_of(plan, item), "", Listed("job.toml job.units", "the units of the job"))
+    found = CATALOGUE["reading_slip"].run({"reading": typed, "expected": expected, "typed_in": typed_in})
     return str(found["slip"].plain)
 
 
