@@ -788,6 +788,17 @@ def test_a_slim_bore_does_not_make_a_piece_slim(roller: Path) -> None:
     change(roller / "shop.toml", 'diameter = "20 mm"', 'diameter = "18 mm"')
     opened = plant(roller, (job('diameter = "25 mm"', 'diameter = "19 mm"'),))
     assert not [one for one in opened.plan.findings if one.code.startswith("stick-out-")]
+    scope = opened.plan.by_number[100].scope
+    assert scope["piece.ratio"].number == pytest.approx(66 / 46.5)
+    assert scope["long_piece.limit"].number == pytest.approx(scope["fastest.spindle_speed"].number)
+
+
+def test_a_chuck_on_the_table_of_a_mill_has_no_speed(demo: Path) -> None:
+    """It stands still there: its limit is not asked for, and limits no spindle."""
+    change(demo / "shop.toml", 'kind = "vice"', 'kind = "chuck"')
+    opened = load_job(demo)
+    assert not [one for one in opened.plan.findings if one.severity == "stop"]
+    assert opened.plan.by_number[20].scope["set.spindle_speed"].plain == 540
 
 
 def test_nothing_at_the_back_is_an_answer(roller: Path) -> None:

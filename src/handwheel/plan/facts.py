@@ -55,7 +55,9 @@ def facts(job: Job, shop: Shop, operation: Operation, does: str = "") -> Facts:
     book.yes_or_no("operation.turns_backward", backward, f"{where}.spindle", operation.basis)
     _setup(book, job, setup)
     _machine(book, shop.machine(setup.machine), setup.machine)
-    _workholding(book, shop.workholding(setup.workholding), setup.workholding)
+    machine = shop.machine(setup.machine)
+    in_spindle = machine is None or machine.kind == "lathe"
+    _workholding(book, shop.workholding(setup.workholding), setup.workholding, in_spindle)
     _tool(book, shop.tool(operation.tool), operation)
     _instruments(book, shop)
     return book.values
@@ -169,9 +171,10 @@ def _machine(book: Book, machine: Machine | None, id: str) -> None:
         book.yes_or_no(name, flag, f"{where}.{key}", "estimate")
 
 
-def _workholding(book: Book, holding: Workholding | None, id: str) -> None:
+def _workholding(book: Book, holding: Workholding | None, id: str, in_spindle: bool) -> None:
+    """Write down what holds the piece. On the table of a mill a chuck stands still: no speed is its limit."""
     where = f"shop.toml workholdings.{id}"
-    turns = bool(holding and holding.kind in ("chuck", "collet", "faceplate"))
+    turns = in_spindle and holding is not None and holding.kind in ("chuck", "collet", "faceplate")
     book.plain("workholding.turns", turns, f"{where}.kind", "estimate")
     book.plain("workholding.title", holding.title if holding else None, f"{where}.title", "estimate")
     book.yes_or_no(

@@ -316,7 +316,10 @@ def _slenderness(operation: ResolvedOperation) -> dict[str, Value] | None:
         return None
     outside = not holds(("feature.is_inside",), scope) and number(operation, "feature.diameter") is not None
     turned, length = scope.get("feature.diameter"), scope.get("feature.length")
-    piece = next((value for name in _PIECE if (value := scope.get(name)) and value.plain is not None), None)
+    thickness = _PIECE[1:] if holds(("setup.grips_inside",), scope) else _PIECE
+    piece = next(
+        (value for name in thickness if (value := scope.get(name)) and value.plain is not None), None
+    )
     pairs = [(out, piece)]
     if outside:
         pairs.append((length if length is not None and length.plain is not None else out, turned))
