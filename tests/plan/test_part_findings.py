@@ -83,6 +83,16 @@ depth = "{depth}"
 from = "back-face"
 side = "bottom"
 """
+BELOW = """
+[[features]]
+id = "dowel-hole"
+kind = "hole"
+diameter = "6 mm"
+depth = "8 mm"
+from = "back-face"
+side = "bottom"
+at = [["{x} mm", "{y} mm"]]
+"""
 HEAD = """
 [[features]]
 id = "heads"
@@ -223,6 +233,9 @@ PLANTED = {
     "two recesses that nearly meet": doubt(
         "thin-floor-between-sides", 140, SEAT, more(RECESS.format(depth="11.5 mm"))
     ),
+    "a hole that meets one from below": stop(
+        "sides-break-through", 230, "bracket-holes", more(BELOW.format(x=46, y=11))
+    ),
     "a chain of lengths": stop("chain-wider-than-tolerance", 190, "bracket-seat", TIGHT_FLAT, ON_PARALLELS),
     # rounds
     "a spigot inside its groove": stop(
@@ -313,6 +326,7 @@ PLANTED = {
     "turned about nothing": doubt(
         "turned-about-not-said", 100, "front-face", job("B", 'turned_about = "x"', "")
     ),
+    "trued up after a cut": doubt("trued-up-after-a-cut", 25, None, renumbered(10, 25)),
     "not trued up": doubt("not-trued-up", 100, "front-face", without(90)),
     "a fine bore before the heavy cuts": doubt(
         "finished-before-the-other-side-is-roughed",
@@ -559,6 +573,12 @@ def test_a_symmetrical_pattern_may_be_drilled_from_either_side() -> None:
     texts = changed("carrier", (job(HOLES, 'from = "spigot"', 'from = "back-face"'),))
     told = plan_of("carrier", texts).findings
     assert "worked-from-the-other-side" not in [one.code for one in told]
+
+
+def test_a_hole_beside_one_from_below_is_not_over_it() -> None:
+    """What lies elsewhere once the part is turned over about X leaves the floor of a hole alone."""
+    told = plan_of("carrier", changed("carrier", (more(BELOW.format(x=-46, y=11)),))).findings
+    assert "sides-break-through" not in [one.code for one in told]
 
 
 def test_a_depth_taken_from_its_own_face_is_no_chain() -> None:

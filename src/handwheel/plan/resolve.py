@@ -193,6 +193,15 @@ class Plan:
         """The operations by number."""
         return {operation.number: operation for operation in self.operations}
 
+    @cached_property
+    def by_feature(self) -> dict[str, tuple[ResolvedOperation, ...]]:
+        """The operations on each feature itself, in order."""
+        found: dict[str, list[ResolvedOperation]] = {}
+        for operation in self.operations:
+            if operation.operation.feature is not None:
+                found.setdefault(operation.operation.feature, []).append(operation)
+        return {id: tuple(operations) for id, operations in found.items()}
+
 
 def resolve(job: Job, shop: Shop, library: Library, folder: str = "") -> Plan:
     """Resolve every operation in order, with the lists of its setup and tool where those begin."""
@@ -358,10 +367,10 @@ def _reading_of(step: ResolvedStep, steps: tuple[ResolvedStep, ...]) -> Resolved
     for other in after:
         if other.step.each != step.step.each or other.owner != step.owner:
             return None
-        if other.step.kind == "reading":
-            return other if cut_seen and other.step.takes.removing else None
         if other.step.kind == "cut":
             return None
+        if other.step.kind == "reading" and other.step.takes.removing:
+            return other if cut_seen else None
     return None
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from handwheel.calc.chains import ChainLink
+from handwheel.calc.geometry import Point
 from handwheel.models.features import Bore, Counterbore, Face, Flat, Hole, Outside, Slot, Spigot
 from handwheel.models.job import base_of
 from handwheel.plan.binding import find
@@ -265,11 +266,10 @@ def floors_hold_from_both_sides(plan: Plan) -> Iterator[Finding]:
     if length is None:
         return
     pits = list(_pits(plan))
-    for index, (one, deep, on_axis) in enumerate(pits):
-        for other, other_deep, other_on_axis in pits[index + 1 :]:
-            sides = {side_of(plan.job, one), side_of(plan.job, other)}
-            if sides != {"top", "bottom"} or not (on_axis or other_on_axis):
-                continue
+    from_top = [one for one in pits if side_of(plan.job, one[0]) == "top"]
+    from_below = [one for one in pits if side_of(plan.job, one[0]) == "bottom"]
+    for one, deep in from_top:
+        for other, other_deep in from_below:
             if not _over(plan, one, other):
                 continue
             left = run("floor_between", thickness=length, depth_a=deep, depth_b=other_deep)
@@ -297,19 +297,18 @@ _THIN = 1.0
 _Pit = Bore | Hole | Flat | Slot | Counterbore
 
 
-def _pits(plan: Plan) -> Iterator[tuple[_Pit, Value, bool]]:
-    """Give everything with a floor: how far that lies below the end face, and whether it is on the axis."""
+def _pits(plan: Plan) -> Iterator[tuple[_Pit, Value]]:
+    """Give everything with a floor, and how far that lies below the end face."""
     for feature in plan.job.features:
-        if isinstance(feature, (Bore, Flat, Slot)) and feature.depth is not None:
-            deep = total((1, of_feature(feature, "depth")), *sunk(plan.job, feature.from_))
-            yield feature, deep, isinstance(feature, Bore)
-        elif isinstance(feature, Counterbore) and feature.depth is not None:
-            from_ = getattr(base_of(plan.job, feature), "from_", "top")
-            yield feature, total((1, of_feature(feature, "depth")), *sunk(plan.job, from_)), False
+        if isinstance(feature, (Bore, Flat, Slot, Counterbore)) and feature.depth is not None:
+            own: Value | None = of_feature(feature, "depth")
         elif isinstance(feature, Hole) and not feature.through:
             own = _depth_of_hole(plan, feature)
-            if own is not None:
-                yield feature, total((1, own), *sunk(plan.job, feature.from_)), False
+        else:
+            continue
+        if own is not None:
+            from_ = getattr(base_of(plan.job, feature), "from_", "top")
+            yield feature, total((1, own), *sunk(plan.job, from_))
 
 
 def _depth_of_hole(plan: Plan, hole: Hole) -> Value | None:
@@ -322,23 +321,42 @@ def _depth_of_hole(plan: Plan, hole: Hole) -> Value | None:
 
 
 def _over(plan: Plan, one: _Pit, other: _Pit) -> bool:
-    """Tell whether one lies over the other, seen along the axis."""
-    rounds = [(x, y, diameter) for pit in (one, other) for x, y, diameter in _rounds(plan, pit)[:1]]
-    if len(rounds) < 2:
-        return False
+    """Tell whether a pit from the top lies over one from below, seen along the axis."""
+    below = _turned_over(plan, _rounds(plan, other))
     for x1, y1, d1 in _rounds(plan, one):
-        for x2, y2, d2 in _rounds(plan, other):
+        for x2, y2, d2 in below:
             wall = run("wall_between", x1=x1, y1=y1, diameter1=d1, x2=x2, y2=y2, diameter2=d2)
             if wall is not None and wall["wall"].number < -SLACK:
                 return True
     return False
 
 
-def _rounds(plan: Plan, pit: _Pit) -> list[tuple[float, float, float]]:
+_Round = tuple[float, float, float]
+
+
+def _turned_over(plan: Plan, below: list[_Round]) -> list[_Round]:
+    """Give what is worked from below as it lies seen from the top; nothing where the zero is at an edge.
+
+    On the axis turning over moves nothing.
+    """
+    if all(x == 0 and y == 0 for x, y, _ in below):
+        return below
+    if any(setup.origin not in (None, "middle") for setup in plan.job.setups):
+        return []
+    about = next((one.turned_about for one in plan.job.setups if one.turned_about is not None), "x")
+    points = tuple(Point(x, y) for x, y, _ in below)
+    found = run(
+        "turn_over_positions", positions=rows("turn_over_positions", "positions", points), about=about
+    )
+    there = found["positions"].plain if found is not None else ()
+    assert isinstance(there, tuple)  # positions are rows
+    return [(point.x, point.y, wide) for point, (_, _, wide) in zip(there, below, strict=True)]
+
+
+def _rounds(plan: Plan, pit: _Pit) -> list[_Round]:
     """Give what a pit takes up, seen along the axis, as circles: places and diameter [mm].
 
-    A bore is on the axis, where turning over moves nothing; of the two one is a bore, so that the mirror
-    image of the other has the same distance from it. A flat and a slot count as the circle in their middle.
+    A flat and a slot count as the circle in their middle.
     """
     if isinstance(pit, Bore):
         return [(0.0, 0.0, pit.diameter.plain)]

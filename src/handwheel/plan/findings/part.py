@@ -139,7 +139,9 @@ def is_round(job: Job) -> bool:
 
 def ground_of(job: Job, from_: str) -> Face | Spigot | Flat | None:
     """Give the feature that `from` names; None where it is a side of the stock."""
-    found = next((one for one in job.features if one.id == from_), None)
+    if from_ in job.sides or not from_:
+        return None
+    found = job.feature(from_)
     return found if isinstance(found, (Face, Spigot, Flat)) else None
 
 
@@ -203,7 +205,7 @@ def is_named(id: str, text: str | None) -> bool:
 
 def worked_by(plan: Plan, id: str) -> list[ResolvedOperation]:
     """Give the operations on a feature itself, in order."""
-    return [one for one in plan.operations if one.operation.feature == id]
+    return list(plan.by_feature.get(id, ()))
 
 
 def finished_by(plan: Plan, feature: AnyFeature) -> ResolvedOperation | None:

@@ -125,6 +125,7 @@ def holes_clear_what_is_turned(plan: Plan) -> Iterator[Finding]:
     """Between the holes of a round part and its spigot, its bores and its outside edge a wall stays."""
     if not is_round(plan.job):
         return
+    turned = [one for one in plan.job.features if isinstance(one, (Outside, Spigot, Bore, Groove))]
     for hole in (one for one in plan.job.features if isinstance(one, Hole)):
         if side_of(plan.job, hole) not in ("top", "bottom"):
             continue
@@ -132,24 +133,26 @@ def holes_clear_what_is_turned(plan: Plan) -> Iterator[Finding]:
         if not at:
             continue
         near, far = min(hypot(x, y) for x, y in at), max(hypot(x, y) for x, y in at)
-        for other, edge in _edges(plan, hole):
+        for other, edge in _edges(plan, hole, turned):
             out = far if edge == "outside" else near
             yield from _beside(plan, hole, other, edge, 2 * out)
 
 
-def _edges(plan: Plan, hole: Hole) -> Iterator[tuple[Outside | Spigot | Bore | Groove, str]]:
+def _edges(
+    plan: Plan, hole: Hole, turned: list[Outside | Spigot | Bore | Groove]
+) -> Iterator[tuple[Outside | Spigot | Bore | Groove, str]]:
     """Give the cylinders that a hole stands between, and to which edge of the material each is."""
     ground = ground_of(plan.job, hole.from_)
     shoulder = ground if isinstance(ground, Spigot) else ground_of(plan.job, getattr(ground, "from_", ""))
     below = isinstance(shoulder, Spigot)
     side = side_of(plan.job, hole)
-    for other in plan.job.features:
+    for other in turned:
         same = side_of(plan.job, other) == side
         if isinstance(other, Outside):
             yield other, "outside"
         elif isinstance(other, Spigot) and same:
             yield other, "inside" if below and shoulder is other else "outside"
-        elif isinstance(other, (Bore, Groove)):
+        else:
             bore = base_of(plan.job, other)
             if same and (isinstance(bore, Bore) and (bore.through or hole.through or not below)):
                 yield other, "inside"

@@ -234,6 +234,24 @@ def turning_over_is_planned(plan: Plan) -> Iterator[Finding]:
                     values={"setup": setup.id},
                 )
         before = setup
+        yield from _trued_up_late(setup, operations)
+
+
+def _trued_up_late(setup: Setup, operations: list[ResolvedOperation]) -> Iterator[Finding]:
+    """Tell of truing up after something was cut: what was cut before is true to another axis."""
+    cut = False
+    for operation in operations:
+        if cut and operation.recipe.does in ("true-up", "turn-over"):
+            yield at(
+                operation,
+                "trued-up-after-a-cut",
+                "setup {setup} is trued up after it has cut already",
+                "moving the piece now leaves what was cut before out of true",
+                "put it before the first cut of the setup",
+                "doubt",
+                values={"setup": setup.id},
+            )
+        cut = cut or cuts(operation)
 
 
 @rule

@@ -10,6 +10,7 @@ from handwheel.plan.findings.part import (
     ONLY_BEGINNING,
     at_feature,
     cuts,
+    ground_of,
     of_feature,
     side_of,
     worked_by,
@@ -204,7 +205,7 @@ def ground_comes_first(plan: Plan) -> Iterator[Finding]:
         feature = operation.feature
         if not isinstance(feature, (Hole, Flat, Slot)) or not cuts(operation):
             continue
-        ground = next((one for one in plan.job.features if one.id == feature.from_), None)
+        ground = ground_of(plan.job, feature.from_)
         if not isinstance(ground, (Spigot, Flat)):
             continue
         made = [one for one in worked_by(plan, ground.id) if cuts(one) and one.number < operation.number]
