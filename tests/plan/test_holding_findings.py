@@ -614,11 +614,21 @@ PLANTED = {
         (job('depth = "30 mm"', "through = true"),), "bar-too-short", "stop", 100, 'tool = "bar-14"'
     ),
     "a blade that does not reach the middle": Planted(
-        (HAS_PARTING, shop('overhang = "28 mm"', 'overhang = "20 mm"')),
+        (HAS_PARTING, shop('overhang = "28 mm"', 'overhang = "9 mm"')),
         "blade-too-short",
         "stop",
         110,
         'tool = "blade"',
+    ),
+    "parting inside the jaws": Planted(
+        (
+            HAS_PARTING,
+            job('recipe = "own-parting"\nfeature = "rim"', 'recipe = "own-parting"\nfeature = "front-face"'),
+        ),
+        "blade-meets-jaws",
+        "stop",
+        110,
+        'stick_out = "66 mm"',
     ),
     "a blade far out": Planted(
         (HAS_PARTING, shop('overhang = "28 mm"', 'overhang = "45 mm"')),
@@ -736,6 +746,14 @@ def test_every_rule_has_a_planted_fault() -> None:
 
 def _body_of(text: str, function: str) -> str:
     return text.partition(f"def {function}(")[2].partition("\n\n\n")[0]
+
+
+def test_what_was_turned_and_bored_away_need_not_be_parted(roller: Path) -> None:
+    """By hand: of 46 mm outside and 25 mm inside the blade parts 10.5 mm a side, not 25 mm of the raw bar."""
+    opened = plant(roller, (HAS_PARTING, shop('overhang = "28 mm"', 'overhang = "11 mm"')))
+    assert [one.code for one in of_these_rules(opened)] == []
+    change(roller / "shop.toml", 'overhang = "11 mm"', 'overhang = "10 mm"')
+    assert [one.code for one in of_these_rules(load_job(roller))] == ["blade-too-short"]
 
 
 def test_the_limit_of_the_chuck_is_asked_once_and_stops_every_cut(roller: Path) -> None:

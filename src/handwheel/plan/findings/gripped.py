@@ -89,7 +89,7 @@ def jaws_hold_from_the_right_side(plan: Plan) -> Iterator[Finding]:
             yield at(
                 operation,
                 "gripped-from-the-wrong-side",
-                "setup {setup} grips {surface}, a {kind}, from {side}",
+                "setup {setup} grips {surface} ({kind}) from {side}",
                 "the jaws cannot hold it so, and the grip is reckoned the wrong way round with speed",
                 "say whether the jaws hold from outside or from inside, or name another surface",
                 keys=("setups", setup.id, "jaws"),

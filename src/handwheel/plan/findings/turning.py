@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from handwheel.models.features import Bore, Groove
+from handwheel.models.features import Bore, Groove, Outside, Spigot
 from handwheel.models.shop import Tool
 from handwheel.plan.binding import find, holds
 from handwheel.plan.finding import Finding
-from handwheel.plan.findings.part import part_length, run
+from handwheel.plan.findings.part import of_feature, part_length, run, total
 from handwheel.plan.findings.rules import at, number, rule, show
 from handwheel.plan.resolve import Plan, ResolvedOperation
 from handwheel.values import SLACK, Value
@@ -182,13 +182,11 @@ def blade_parts_safely(plan: Plan) -> Iterator[Finding]:
 
 
 def _blade(plan: Plan, operation: ResolvedOperation, tool: Tool) -> Iterator[Finding]:
+    """Hold the blade against what it parts, against its own width, and against the jaws."""
     out, wide = number(operation, "tool.overhang"), number(operation, "tool.width")
-    thick = number(operation, "operation.turned_diameter")
-    hollow = number(operation, "stock.bore_diameter") or 0.0
-    shown = show(
-        operation, out="tool.overhang", width="tool.width", thick="operation.turned_diameter"
-    )  # fmt: skip
-    if out is not None and thick is not None and 2 * out < thick - hollow - SLACK:
+    thick, hollow = _thickness(plan, operation)
+    shown = show(operation, out="tool.overhang", width="tool.width")
+    if out is not None and thick is not None and 2 * out < thick.number - hollow - SLACK:
         yield at(
             operation,
             "blade-too-short",
@@ -196,7 +194,7 @@ def _blade(plan: Plan, operation: ResolvedOperation, tool: Tool) -> Iterator[Fin
             "its holder strikes the piece before it is through",
             "set the blade further out, or saw the piece off",
             key="tool",
-            values=shown,
+            values={**shown, "thick": thick},
         )
     if out is not None and wide is not None and out > _LONG_BLADE * wide + SLACK:
         yield at(
@@ -209,6 +207,38 @@ def _blade(plan: Plan, operation: ResolvedOperation, tool: Tool) -> Iterator[Fin
             file="shop.toml",
             keys=("tools", tool.id, "overhang"),
             values=shown,
+        )
+    yield from _at_the_jaws(operation)
+
+
+def _thickness(plan: Plan, operation: ResolvedOperation) -> tuple[Value | None, float]:
+    """Give how thick the piece still is where it was turned, and what was bored out of it [mm]."""
+    before = [one.feature for one in plan.operations if one.number < operation.number]
+    turned = [of_feature(one, "diameter") for one in before if isinstance(one, (Outside, Spigot))]
+    stock = operation.scope.get("operation.turned_diameter")
+    whole = [stock] if stock is not None and stock.plain is not None else []
+    bored = [one.diameter.plain for one in before if isinstance(one, Bore)]
+    hollow = max([number(operation, "stock.bore_diameter") or 0.0, *bored])
+    return min([*turned, *whole], key=lambda size: size.number, default=None), hollow
+
+
+def _at_the_jaws(operation: ResolvedOperation) -> Iterator[Finding]:
+    """A blade parts outside the jaws: the length of the part and its own width stand out of them."""
+    scope = operation.scope
+    long, wide, out = (scope.get(name) for name in ("feature.thickness", "tool.width", "setup.stick_out"))
+    if not all(value is not None and value.plain is not None for value in (long, wide, out)):
+        return
+    assert long is not None and wide is not None and out is not None  # all are known
+    far = total((1, long), (1, wide))
+    if far.number > out.number + SLACK:
+        yield at(
+            operation,
+            "blade-meets-jaws",
+            "part and blade take {far} from the end; the piece stands out {out}",
+            "the blade runs into the jaws",
+            "let the piece stand out further, or look at the length again",
+            keys=("setups", operation.operation.setup, "stick_out"),
+            values={"far": far, "out": out},
         )
 
 
