@@ -69,10 +69,7 @@ def every_feature_is_worked(plan: Plan) -> Iterator[Finding]:
                 feature=feature.id,
             )
     for hole in plan.job.features:
-        made = any(
-            one.feature is not None and one.feature.id == hole.id and one.recipe.does == "drill"
-            for one in plan.operations
-        )
+        made = any(one.recipe.does == "drill" for one in plan.by_feature.get(hole.id, ()))
         if isinstance(hole, Hole) and hole.id in worked and not made:
             yield Finding(
                 "hole-never-drilled",

@@ -92,7 +92,7 @@ def _places(plan: Plan, hole: Hole, face: str) -> Iterator[HoleRow]:
     """Give the holes of a feature at one face, each with its name and place."""
     if hole.from_ != face:
         return
-    operation = next((one for one in plan.operations if one.operation.feature == hole.id), None)
+    operation = next(iter(plan.by_feature.get(hole.id, ())), None)
     if operation is None:
         return
     places = find(("pattern.positions", "feature.places"), operation.scope)
