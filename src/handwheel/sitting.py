@@ -270,7 +270,9 @@ class Sitting:
     def drawings(self) -> tuple[Drawing, ...]:
         """Give the drawings of the live operation, made once for each state."""
         key = (self.plan, self.state, self.item.key)
-        if self._drawn is None or any(one is not other for one, other in zip(self._drawn[0], key, strict=True)):
+        if self._drawn is None or any(
+            one is not other for one, other in zip(self._drawn[0], key, strict=True)
+        ):
             self._drawn = (key, live_drawings(self.plan, self.state, self.item))
         return self._drawn[1]
 
