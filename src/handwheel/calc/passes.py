@@ -128,7 +128,7 @@ class RoughCuts(NamedTuple):
 
 
 @calculation(
-    title="Roughing, as the cross slide counts it",
+    title="Roughing, as the machine counts it",
     formula="table: every rough cut; to = size, or half of it where the slide counts on radius",
     source="how the dials of a lathe are graduated: on diameter, or on radius",
     examples=(
