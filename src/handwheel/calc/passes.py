@@ -1,6 +1,6 @@
 """How a stock is taken off: rough cuts of one depth, then two light ones with a reading between."""
 
-from math import ceil
+from math import ceil, floor
 from typing import Annotated, NamedTuple
 
 from handwheel.calc.catalogue import CalculationError, Example, Quantity, calculation
@@ -234,3 +234,113 @@ def _depths(
 def guide_spot(*, hole_diameter: Diameter) -> Annotated[float, Quantity("mm", "s", above=0)]:
     """Give the diameter [mm] of a spot before a drill of the hole's diameter [mm]."""
     return min(hole_diameter, max(hole_diameter / 2, 2.0))
+
+
+Turn = Annotated[float, Quantity("mm", "p", kind="size", above=0, usual=(0.5, 10), example="4 mm")]
+Graduation = Annotated[float, Quantity("mm", "g", kind="deviation", above=0, usual=(0.001, 0.1))]
+
+
+class DialCut(NamedTuple):
+    """One rough cut by the dial: whole turns since the touch, what the dial then shows, and the advance."""
+
+    number: Number
+    turns: Annotated[int, Quantity("", "turns")]
+    dial: Annotated[float, Quantity("mm", "dial", kind="size")]
+    advance: Annotated[float, Quantity("mm", "adv", kind="size")]
+
+
+class DialCuts(NamedTuple):
+    """The roughing by the dial, and where its last cut leaves turns and dial; `end` as the slide counts."""
+
+    cuts: Annotated[tuple[DialCut, ...], Quantity("", "cuts")]
+    turns: Annotated[int, Quantity("", "turns")]
+    shows: Annotated[float, Quantity("mm", "shows", kind="size")]
+    end: Annotated[float, Quantity("mm", "e", kind="size")]
+
+
+class DialSetting(NamedTuple):
+    """Whole turns since the touch, and what the dial then shows."""
+
+    turns: Annotated[int, Quantity("", "turns")]
+    shows: Annotated[float, Quantity("mm", "shows", kind="size")]
+
+
+_DUST = 1e-9
+
+
+@calculation(
+    title="Turns and dial for a size, the dial at 0 where the tool touched",
+    formula="table: turns = floor(w / p), shows = w - p * turns, w what the slide was wound since the touch",
+    source="how a dial counts: from 0 again after each turn",
+    examples=(
+        Example(
+            {"size": 104.5, "touched": 115, "counts_on": "diameter", "dial_turn": 4},
+            {"turns": 2, "shows": 2.5},
+            "by hand: 10.5 mm wound, two turns of 4 mm and 2.5 mm",
+        ),
+        Example(
+            {"size": 26, "touched": 20, "counts_on": "radius", "dial_turn": 2},
+            {"turns": 1, "shows": 1},
+            "by hand: 3 mm wound, one turn of 2 mm and 1 mm",
+        ),
+    ),
+    second="a quotient with its rest; a property test winds it up again",
+)
+def dial_setting(
+    *,
+    size: Annotated[float, Quantity("mm", "s", kind="size", usual=(0, 500))],
+    touched: Annotated[float, Quantity("mm", "s0", kind="size", usual=(0, 500))],
+    counts_on: CountsOn,
+    dial_turn: Turn,
+) -> DialSetting:
+    """Give whole turns and dial [mm, as it counts] for a size [mm on diameter].
+
+    The dial was set to 0 where the tool touched at the size `touched` [mm on diameter].
+    """
+    wound = abs(size - touched) * (0.5 if counts_on == "radius" else 1.0)
+    turns = floor(wound / dial_turn + _DUST)
+    return DialSetting(turns, max(wound - turns * dial_turn, 0.0))
+
+
+@calculation(
+    title="Roughing by the dial, set to 0 where the tool touched",
+    formula="table: every rough cut, its size on a line of the dial, towards the metal; turns and dial",
+    source="how a dial counts: from 0 again after each turn",
+    examples=(
+        Example(
+            {
+                "start": 22,
+                "passes": (Pass(1, 16.51, 1.375, "rough", False), Pass(2, 16, 0.255, "finish", True)),
+                "counts_on": "diameter",
+                "dial_turn": 4,
+                "graduation": 0.02,
+            },
+            {"turns": 1, "shows": 1.48, "end": 16.52},
+            "by hand: 5.48 mm wound, the line before 5.49 mm; one turn of 4 mm and 1.48 mm",
+        ),
+    ),
+    second="a list put into other terms; a property test adds its advances up",
+)
+def dial_settings(
+    *,
+    start: Size,
+    passes: Annotated[tuple[Pass, ...], Quantity("", "passes", example=_PASSES_EXAMPLE)],
+    counts_on: CountsOn,
+    dial_turn: Turn,
+    graduation: Graduation = 0.01,
+) -> DialCuts:
+    """Put the rough cuts of a plan into turns and lines of the dial [mm, as it counts].
+
+    A size between two lines takes the one that leaves metal on.
+    """
+    share = 0.5 if counts_on == "radius" else 1.0
+    rows: list[DialCut] = []
+    stood, toward = 0.0, 1.0
+    for one in passes:
+        if one.kind == "rough":
+            wound = graduation * floor(abs(one.size - start) * share / graduation + 1e-6)
+            turns = floor(wound / dial_turn + _DUST)
+            rows.append(DialCut(one.number, turns, max(wound - turns * dial_turn, 0.0), wound - stood))
+            stood, toward = wound, 1.0 if one.size > start else -1.0
+    last = rows[-1] if rows else DialCut(0, 0, 0.0, 0.0)
+    return DialCuts(tuple(rows), last.turns, last.dial, start * share + toward * stood)

@@ -70,11 +70,12 @@ class Takes(Shape):
     that the number may have a sign, as the position on a readout does.
 
     A size that is cut to in several cuts has an `aim`, the `start` size before the first of them, the
-    `dial` at which the first leaves the tool (all as sizes of the part), and the `thinnest` cut that still
-    cuts: from these and the readings the next cut is computed, `on` diameter or on length. `twice` is a
-    yes or no: whether the size is read twice, the second time without seeing the first. `at_temperature`
-    and `gauge_temperature` are what part and gauge have, `expansion` that of the material: then the
-    verdict is on the size at 20 °C. `names` is the fact that the typed number becomes.
+    `dial` at which the first leaves the tool (all as sizes of the part), the `thinnest` cut that still
+    cuts, and the size at which the tool was `touched` off: from these and the readings the next cut is
+    computed, `on` diameter or on length. `twice` is a yes or no: whether the size is read twice, the second
+    time without seeing the first. `at_temperature` and `gauge_temperature` are what part and gauge have,
+    `expansion` that of the material: then the verdict is on the size at 20 °C. `names` is the fact that
+    the typed number becomes.
     """
 
     kind: Literal["enter", "number", "choice", "attribute"] = "enter"
@@ -90,6 +91,7 @@ class Takes(Shape):
     start: References | None = None
     dial: References | None = None
     thinnest: References | None = None
+    touched: References | None = None
     on: Literal["diameter", "length"] = "diameter"
     twice: Condition | None = None
     at_temperature: References | None = None
@@ -119,7 +121,8 @@ class Step(Shape):
     on, when a reading said that there is more to come off: `{left.amount}` is how much, `{left.per_side}`
     half of it; towards an aim also `{left.advance}`, `{left.set_to}` (where the tool is to stand, as the
     machine counts it), `{left.expected}` and `{left.kind}`. A cut with `after_reading` is made only then,
-    not on the first pass: the first was another cut.
+    not on the first pass: the first was another cut. `stands` is where a cut leaves the tool, as the slide
+    counts it, where the large number is another (what its dial shows).
     """
 
     id: Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]*$", max_length=40)]
@@ -133,7 +136,8 @@ class Step(Shape):
     big: References | None = None
     heading: Literal["SET TO", "STOP AT", "READ", "GO TO"] | None = None
     limit: References | None = None
-    table: Reference | None = None
+    table: References | None = None
+    stands: References | None = None
     each: References | None = None
     at: Literal["each", "first", "last"] = "each"
 

@@ -60,7 +60,8 @@ class Machine(Shape):
     """A machine with the speeds it has: steps, or anything between a lowest and a highest speed.
 
     `reads` says whether the cross slide of a lathe counts on diameter or on radius, `readout` whether there
-    is one (otherwise the dials count), `backlash` how much its screws are loose. `nose` names how chucks sit
+    is one (otherwise the dials count), `backlash` how much its screws are loose, `dial_turn` what one turn of
+    the cross slide's dial counts and `graduation` one line of it. `nose` names how chucks sit
     on the spindle; `longest_bar_behind` is how far a bar may stand out at the back of it.
     """
 
@@ -77,6 +78,8 @@ class Machine(Shape):
     readout: StrictBool = False
     reads: Literal["diameter", "radius"] = "diameter"
     backlash: AnyLength | None = None
+    dial_turn: Length | None = None
+    graduation: Length | None = None
     constant_surface_speed: StrictBool = False
     nose: Literal["taper", "screwed", "flange"] | None = None
     longest_bar_behind: Length | None = None

@@ -31,7 +31,7 @@ LEFT = frozenset(
     {
         "left.amount", "left.per_side",
         "left.advance", "left.advance_per_side", "left.expected", "left.uncertainty", "left.advice",
-        "left.kind", "left.set_to",
+        "left.kind", "left.set_to", "left.turns", "left.shows",
     }
 )  # fmt: skip
 """What is left to come off after a reading, and the next cut, for the `again` text of a cut."""
@@ -273,7 +273,7 @@ def _row_fields(rows: _Known) -> dict[str, _Known]:
 
 def _check_numbers(step: Step, here: tuple[str | int, ...], known: Mapping[str, _Known]) -> Iterator[Problem]:
     big_units = {known[name].unit for name in references(step.big) if name in known}
-    for key, given in (("big", step.big), ("limit", step.limit)):
+    for key, given in (("big", step.big), ("limit", step.limit), ("stands", step.stands)):
         for name in references(given):
             if name not in known:
                 yield Problem((*here, key), _unknown(name, known))
@@ -300,7 +300,7 @@ _UNITS_OF_THEIR_OWN = ("instrument", "at_temperature", "gauge_temperature", "exp
 
 _NUMBERS_OF_A_READING = (
     "expect", "low", "high", "lower_acceptance", "upper_acceptance", "uncertainty",
-    "aim", "start", "dial", "thinnest", *_UNITS_OF_THEIR_OWN,
+    "aim", "start", "dial", "thinnest", "touched", *_UNITS_OF_THEIR_OWN,
 )  # fmt: skip
 
 

@@ -154,13 +154,14 @@ def _machine(book: Book, machine: Machine | None, id: str) -> None:
     book.numbers("machine.spindle_speeds", speeds, f"{where}.speeds", "estimate")
     book.size("machine.highest_speed", highest, f"{where}{of_steps or '.highest_speed'}", "estimate")
     book.size("machine.lowest_speed", lowest, f"{where}{of_steps or '.lowest_speed'}", "estimate")
-    for name in ("rated_power", "base_speed", "backlash"):
+    for name in ("rated_power", "base_speed", "backlash", "dial_turn", "graduation"):
         book.size(f"machine.{name}", getattr(machine, name, None), f"{where}.{name}", "estimate")
     book.plain("machine.title", machine.title if machine else None, f"{where}.title", "estimate")
     reads = machine.reads if machine else None
     follows = machine and machine.constant_surface_speed
     book.plain("machine.counts_on", reads, f"{where}.reads", "estimate")
     given = (
+        ("machine.by_dial", bool(machine and machine.dial_turn and not machine.readout), "dial_turn"),
         ("machine.counts_radius", reads == "radius", "reads"),
         ("machine.is_lathe", bool(machine and machine.kind == "lathe"), "kind"),
         ("machine.follows_diameter", bool(follows), "constant_surface_speed"),

@@ -378,9 +378,10 @@ def _names(step: ResolvedStep) -> Iterator[str]:
     """Give the names that a step shows and takes: of several references the one that counts."""
     yield from fields(step.step.text)
     takes = step.step.takes
-    shown = (step.step.big, step.step.limit, step.step.table, step.step.each, takes.instrument)
+    of_step = step.step
+    shown = (of_step.big, of_step.limit, of_step.stands, of_step.table, of_step.each, takes.instrument)
     held = (takes.expect, takes.low, takes.high, takes.lower_acceptance, takes.upper_acceptance)
-    cutting = (takes.aim, takes.start, takes.dial, takes.thinnest, takes.uncertainty)
+    cutting = (takes.aim, takes.start, takes.dial, takes.thinnest, takes.touched, takes.uncertainty)
     for given in (*shown, *held, *cutting):
         name = chosen(given, step.scope)
         if name is not None:

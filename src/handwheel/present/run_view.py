@@ -206,7 +206,7 @@ def _large(plan: Plan, state: State, item: Item) -> dict[str, Any]:
     assert step is not None  # only steps have numbers
     left = left_to_remove(item, state)
     if "left.set_to" in left:
-        number, heading = left["left.set_to"], "SET TO"
+        number, heading = left.get("left.shows", left["left.set_to"]), "SET TO"
     elif left:
         number, heading = left["left.amount"], "TAKE OFF"
     elif step.big is not None:

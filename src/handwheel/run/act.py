@@ -8,6 +8,7 @@ from typing import Any, Literal
 
 from handwheel.models.record import Event, Verdict
 from handwheel.models.sizes import BARE_LENGTH, Units
+from handwheel.plan.binding import find
 from handwheel.plan.resolve import Plan, second_opinion
 from handwheel.run.left import aimed_reading_of, expected_of, left_to_remove
 from handwheel.run.live import Item, live, units_of
@@ -145,7 +146,8 @@ def _cut(plan: Plan, state: State, item: Item, text: str, shown: str, now: str) 
     What it stood at is kept where the next cut is computed from it.
     """
     assert item.step is not None and item.operation is not None  # a cut is a step of an operation
-    planned = left_to_remove(item, state).get("left.set_to", item.step.big)
+    stands = find(item.step.step.stands, item.step.scope) or item.step.big
+    planned = left_to_remove(item, state).get("left.set_to", stands)
     kept = aimed_reading_of(item.operation, item.step) is not None and planned is not None
     if not kept or planned is None or planned.plain is None or planned.unit != "mm":
         return _acknowledged(item, "cut", text, shown, now)

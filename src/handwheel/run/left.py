@@ -113,7 +113,7 @@ def next_cut(
         results = CATALOGUE["next_cut"].run(inputs)
     except InputError as fault:
         return _begin_again(operation, reading, aim, str(fault))
-    return {**results, "set_to": _set_to(operation, reading, results["target"])}
+    return {**results, **_where_to(operation, reading, results["target"])}
 
 
 def _begin_again(
@@ -127,13 +127,24 @@ def _begin_again(
         "advice": advice,
         "expected": aim,
         "cuts": Value(1, "", said.origin),
-        "set_to": _set_to(operation, reading, aim),
+        **_where_to(operation, reading, aim),
     }
 
 
-def _set_to(operation: ResolvedOperation, reading: ResolvedStep, size: Value) -> Value:
+def _where_to(operation: ResolvedOperation, reading: ResolvedStep, size: Value) -> dict[str, Value]:
+    """Say where the slide is to stand for a size, and what its dial then shows where it has no readout."""
     counts_on = _counts_on(operation, reading)
-    return CATALOGUE["slide_setting"].run({"size": size, "counts_on": counts_on})["setting"]
+    found = CATALOGUE["slide_setting"].run({"size": size, "counts_on": counts_on})
+    where = {"set_to": found["setting"]}
+    turn, touched = (
+        operation.scope.get("machine.dial_turn"),
+        find(reading.step.takes.touched, operation.scope),
+    )
+    by_dial = operation.scope.get("machine.by_dial")
+    if reading.step.takes.on == "diameter" and by_dial is not None and by_dial.plain and turn and touched:
+        inputs = {"size": size, "touched": touched, "counts_on": counts_on, "dial_turn": turn}
+        where |= CATALOGUE["dial_setting"].run(inputs)
+    return where
 
 
 def _amount(reading: ResolvedStep, current: Value) -> dict[str, Value]:

@@ -72,6 +72,8 @@ def features_are_worked_from_their_side(plan: Plan) -> Iterator[Finding]:
         base = base_of(plan.job, feature)
         if side == setup.side or (isinstance(feature, OfAnother) and feature.side == setup.side):
             continue
+        if isinstance(base, Face) and setup.side != _OPPOSITE.get(side):
+            continue  # the edge of a plate is milled with the side of the mill
         if isinstance(base, Bore) and base.through:
             continue
         if isinstance(base, Hole) and base.through and not _mirrored(plan, base, setup):
@@ -85,6 +87,11 @@ def features_are_worked_from_their_side(plan: Plan) -> Iterator[Finding]:
             keys=("features", feature.id),
             values={"feature": feature.id, "side": side, "setup": setup.id, "other": setup.side},
         )
+
+
+_OPPOSITE = {
+    "top": "bottom", "bottom": "top", "left": "right", "right": "left", "front": "back", "back": "front",
+}  # fmt: skip
 
 
 def _mirrored(plan: Plan, hole: Hole, setup: Setup) -> bool:
