@@ -19,7 +19,30 @@ SEAT = 140
 
 @pytest.fixture
 def sitting(tmp_path: Path) -> Sitting:
-    return Sitting.open(make_demo(str(tmp_path / "carrier"), "carrier")[0])
+    """Open the carrier on a lathe that has a readout."""
+    folder = make_demo(str(tmp_path / "carrier"), "carrier")[0]
+    shop = folder / "shop.toml"
+    text = shop.read_text(encoding="utf-8")
+    assert text.count("readout = false") == 1
+    shop.write_text(text.replace("readout = false", "readout = true"), encoding="utf-8")
+    return Sitting.open(folder)
+
+
+def test_a_lathe_without_a_readout_is_told_turns_and_lines_of_its_dial(tmp_path: Path) -> None:
+    """The settings count from the touch; what the next cut is computed from is where the tool stood."""
+    sitting = Sitting.open(make_demo(str(tmp_path / "carrier"), "carrier")[0])
+    work_to(sitting, SEAT, "rough-by-dial")
+    scope = sitting.plan.by_number[SEAT].scope
+    wound = scope["dials.turns"].number * 4 + scope["dials.shows"].number
+    assert wound == pytest.approx(scope["dials.end"].number - 32)
+    assert wound / 0.02 == pytest.approx(round(wound / 0.02))
+    assert answer(sitting) == ""
+    assert sitting.state.events[-1].value == pytest.approx(scope["dials.end"].number)
+    work_to(sitting, SEAT, "cut-by-dial")
+    told = left(sitting)
+    wound = told["left.turns"].number * 4 + told["left.shows"].number
+    assert wound == pytest.approx(told["left.set_to"].number - 32)
+    assert sitting.view().big == f"{told['left.shows'].number:.3f}".rstrip("0").ljust(4, "0")
 
 
 def answer(sitting: Sitting, text: str = "") -> str:
