@@ -465,6 +465,7 @@ PLANTED = {
     "two beginnings of one caliper": doubt(
         "uses-look-like-a-slip", 30, "flange", shop("caliper", '"5 mm"', '"50 mm"')
     ),
+    "a dial of two thousandths": doubt("dial-very-fine", 10, None, shop("lathe", '"0.02 mm"', '"0.002 mm"')),
     "a motor of a factory": doubt("power-very-large", 10, None, shop("lathe", '"2.2 kW"', '"22 kW"')),
     "a chuck like a grinding wheel": doubt(
         "chuck-speed-very-high", 10, None, shop("chuck-160", '"2500 1/min"', '"25000 1/min"')

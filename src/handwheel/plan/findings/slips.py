@@ -276,6 +276,17 @@ def machines_and_chucks_are_of_a_small_shop(plan: Plan) -> Iterator[Finding]:
                 "read it off the plate of the motor",
                 {**told, "power": power.text},
             )
+        line = thing.graduation if isinstance(thing, Machine) else None
+        if line is not None and line.plain < _LINE - SLACK:
+            yield _said(
+                operation,
+                (group, thing.id, "graduation"),
+                "dial-very-fine",
+                "{title}: a line of its dial is {line}",
+                "settings are counted in such lines: a digit too few looks like this",
+                "read it off the dial",
+                {**told, "line": line.text},
+            )
         if isinstance(thing, Workholding):
             yield from _odd_holding(group, thing, operation)
 
@@ -326,6 +337,9 @@ def _odd_holding(group: str, holding: Workholding, operation: ResolvedOperation)
 def _length(size: Size) -> Value:
     return as_value(size, "shop.toml workholdings", "estimate")
 
+
+_LINE = 0.005
+"""A line of a dial finer than this [mm] is doubted: common practice, no source."""
 
 _POWER = 7.5
 """More power than this [kW] is doubted in a small shop: common practice, no source."""
