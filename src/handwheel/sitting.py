@@ -27,7 +27,7 @@ from handwheel.present.tables import finding_views, route_view
 from handwheel.present.view import RunView
 from handwheel.run.act import Answer, Refusal, act
 from handwheel.run.left import left_to_remove
-from handwheel.run.live import Item, items_of, live
+from handwheel.run.live import Item, first_open, items_of, live
 from handwheel.run.settings import as_set, moves_the_plan
 from handwheel.run.state import State, apply, fold
 from handwheel.store.durable import sweep
@@ -281,8 +281,11 @@ class Sitting:
         return explain_drawings(self.plan, self.drawings())
 
     def _values_on_show(self) -> dict[str, Value]:
-        item = self.item
+        item = self._item_on_show()
         values: dict[str, Value] = {}
+        if item.finding is not None:
+            told = item.finding.values.items()
+            values |= {name: value for name, value in told if isinstance(value, Value)}
         if item.step is not None:
             if item.step.big is not None:
                 values["the large number"] = item.step.big
@@ -296,6 +299,13 @@ class Sitting:
             if item.step.table is not None:
                 values["the list"] = item.step.table
         return values
+
+    def _item_on_show(self) -> Item:
+        """Give the item whose numbers are on the screen: a briefing shows those that it comes back to."""
+        item = self.item
+        if item.kind == "briefing" and item.operation is not None:
+            return first_open(item.operation, self.state) or item
+        return item
 
     def reasons(self) -> tuple[str, ...]:
         """Give the reasons for a waiver that the shop file lists."""

@@ -90,3 +90,10 @@ def test_a_stage_without_a_size_is_refused() -> None:
         stage_size(size=2, kind="hole", stock_per_surface=1)
     with pytest.raises(InputError, match="the growth on its surfaces leaves nothing"):
         size_before_growth(size=0.1, kind="length", growth_per_surface=50)
+
+
+def test_of_no_tolerance_any_warmth_matters() -> None:
+    """Where zone and mate only just touch there is nothing left for heat to take."""
+    warm = growth_matters(size=40, expansion=11.5, temperature=30, tolerance=0)
+    assert warm.matters and warm.share is None and warm.shift == pytest.approx(4.6)
+    assert not growth_matters(size=40, expansion=11.5, temperature=20, tolerance=0).matters

@@ -92,10 +92,13 @@ def _reference_by_difference(
 
 
 class Shift(NamedTuple):
-    """How far a reading is off by heat [µm], its share of the tolerance [%], whether that matters."""
+    """How far a reading is off by heat [µm], its share of the tolerance [%], whether that matters.
+
+    Of no tolerance at all there is no share, and any warmth matters.
+    """
 
     shift: Annotated[float, Quantity("µm", "shift")]
-    share: Annotated[float, Quantity("%", "share")]
+    share: Annotated[float, Quantity("%", "share")] | None
     matters: Annotated[bool, Quantity("", "matters")]
 
 
@@ -126,7 +129,7 @@ def growth_matters(
     size: Size,
     expansion: Expansion,
     temperature: Temperature,
-    tolerance: Annotated[float, Quantity("mm", "T", kind="deviation", above=0, usual=(0.002, 5))],
+    tolerance: Annotated[float, Quantity("mm", "T", kind="deviation", at_least=0, usual=(0.002, 5))],
     reference: Reference = 20.0,
     gauge_expansion: Annotated[float, Quantity("1e-6/K", "ag", at_least=0, usual=(0, 30))] = 0.0,
 ) -> Shift:
@@ -138,6 +141,8 @@ def growth_matters(
 
 
 def _shift(shift: float, tolerance: float) -> Shift:
+    if tolerance == 0:
+        return Shift(shift, None, shift != 0)
     share = abs(shift) / (10 * tolerance)
     return Shift(shift, share, share > _MATTERS + 1e-9)
 
