@@ -96,10 +96,10 @@ class Value:
         return float(self.plain)
 
 
-def leaves(value: Value) -> Iterator[Value]:
-    """Yield the entered, listed and missing values that a value rests on, each place once."""
+def leaves(*values: Value) -> Iterator[Value]:
+    """Yield the entered, listed and missing values that some values rest on, each once."""
     seen: set[int] = set()
-    stack = [value]
+    stack = list(values)
     while stack:
         current = stack.pop()
         if id(current) in seen:

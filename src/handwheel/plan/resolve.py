@@ -152,17 +152,21 @@ class ResolvedOperation:
         return own
 
     @cached_property
+    def leaves(self) -> tuple[Value, ...]:
+        """The entered, listed and missing values that the values of the operation rest on."""
+        return tuple(leaves(*self.values.values()))
+
+    @cached_property
     def used(self) -> dict[str, str]:
         """Every entered or missing leaf that the plan of it rests on: where it stands, and its text."""
         if self.planned is not None:
             return self.planned.used
         texts: dict[str, str] = {}
-        for value in self.values.values():
-            for leaf in leaves(value):
-                if isinstance(leaf.origin, Entered):
-                    texts[leaf.origin.where] = leaf.origin.text
-                elif isinstance(leaf.origin, Missing):
-                    texts[leaf.origin.where] = ""
+        for leaf in self.leaves:
+            if isinstance(leaf.origin, Entered):
+                texts[leaf.origin.where] = leaf.origin.text
+            elif isinstance(leaf.origin, Missing):
+                texts[leaf.origin.where] = ""
         return dict(sorted(texts.items()))
 
 

@@ -9,7 +9,7 @@ from handwheel.calc.catalogue import OUTSIDE
 from handwheel.plan.finding import Finding
 from handwheel.plan.findings.rules import at, number, place, rule, show
 from handwheel.plan.resolve import Plan, ResolvedOperation
-from handwheel.values import Call, Computed, Entered, leaves
+from handwheel.values import Call, Computed, Entered
 
 
 @rule
@@ -73,8 +73,7 @@ def carried_numbers_are_confirmed(plan: Plan) -> Iterator[Finding]:
     for operation in plan.operations:
         carried = {
             leaf.origin.where: (leaf.origin.text, leaf)
-            for value in operation.values.values()
-            for leaf in leaves(value)
+            for leaf in operation.leaves
             if isinstance(leaf.origin, Entered) and leaf.origin.basis == "carried"
         }
         for where, (text, leaf) in sorted(carried.items(), key=lambda one: one[0]):

@@ -9,7 +9,7 @@ from handwheel.plan.binding import references, used_by
 from handwheel.plan.finding import Finding
 from handwheel.plan.findings.rules import at, place, rule, show
 from handwheel.plan.resolve import Plan, ResolvedOperation
-from handwheel.values import Missing, leaves
+from handwheel.values import Missing
 
 
 @rule
@@ -104,8 +104,7 @@ def nothing_is_missing(plan: Plan) -> Iterator[Finding]:
     for operation in plan.operations:
         missing = {
             leaf.origin.where: leaf.origin
-            for value in operation.values.values()
-            for leaf in leaves(value)
+            for leaf in operation.leaves
             if isinstance(leaf.origin, Missing)
         }
         for where, origin in sorted(missing.items()):
