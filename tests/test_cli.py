@@ -433,10 +433,12 @@ def test_the_demo_without_a_folder_stays_as_it_is(
     """Among the person's jobs the demo is made once, and then left as it stands."""
     monkeypatch.setenv("HANDWHEEL_HOME", str(tmp_path / "home"))
     assert run("demo", "--no-open")[1].startswith("made: ")
-    job = tmp_path / "home" / "jobs" / "pottery-wheel-plate"
-    change(job / "job.toml", '"9 mm"', '"9.1 mm"')
+    job = tmp_path / "home" / "jobs" / "bearing-carrier"
+    change(job / "job.toml", '"6.6 mm"', '"6.7 mm"')
     assert run("demo", "--no-open")[1].startswith("there already: ")
-    assert load_job(job).plan.by_number[50].values["feature.diameter"].plain == 9.1
+    assert load_job(job).plan.by_number[210].values["feature.diameter"].plain == 6.7
+    assert run("demo", "--no-open", "--example", "plate")[1].startswith("made: ")
+    assert (tmp_path / "home" / "jobs" / "pottery-wheel-plate" / "job.toml").is_file()
 
 
 def test_recipes_are_listed_shown_and_checked(run: Any) -> None:

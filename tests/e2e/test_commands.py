@@ -144,7 +144,7 @@ def test_a_job_is_found_by_folder_by_file_and_by_name(home: Path) -> None:
 
 def test_demo_without_a_folder_goes_to_the_jobs_and_is_left_as_it_stands(tmp_path: Path) -> None:
     made = run(tmp_path, "demo", "--no-open")
-    job = tmp_path / "jobs" / EXAMPLES["plate"] / "job.toml"
+    job = tmp_path / "jobs" / EXAMPLES["carrier"] / "job.toml"
     assert made.returncode == 0 and str(job.parent) in made.stdout
     job.write_text(job.read_text(encoding="utf-8") + "# mine\n", encoding="utf-8")
     assert run(tmp_path, "demo", "--no-open").returncode == 0

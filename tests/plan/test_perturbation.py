@@ -38,6 +38,7 @@ CHOSEN = {
     "peck_plan": {"count", "first_peck"},
     "pass_plan": {"count", "before_last", "after_rough", "rough_from"},
     "tap_plan": {"count"},
+    "dial_settings": {"turns", "shows", "end"},
     "rough_settings": {"begin", "end"},  # each rests on one of the two sizes
     "centre_of_two": {"offset"},  # two limits that move alike keep their distance
     "milling_tracks": {"tracks", "width_of_cut", "along"},  # the longer side is one of the two
