@@ -21,6 +21,7 @@ from pathlib import Path
 
 from handwheel.demo import make_demo
 from handwheel.run.act import Answer
+from handwheel.run.left import expected_of
 from handwheel.run.live import Item
 from handwheel.sitting import Sitting
 from handwheel.ui.app import HandwheelApp
@@ -46,31 +47,44 @@ def _is(kind: str, operation: int, *, table: bool = False) -> Wanted:
     return found
 
 
+def _at(operation: int, step: str, cut_pass: int = 1, *, position: int = 1) -> Wanted:
+    return lambda item: item.key == (operation, step, position, cut_pass)
+
+
 # Name of the picture: what is live in it, and the keys pressed there.
 SCENES: dict[str, tuple[Wanted, str]] = {
-    "jobs": (_is("setting", 50), ""),
+    "jobs": (_is("setting", 140), ""),
     "begin": (lambda item: item.kind == "opening", ""),
     "danger": (lambda item: item.step is not None and item.step.step.word == "DANGER", ""),
     "choice": (lambda item: item.step is not None and item.step.step.takes.kind == "choice", ""),
-    "menu": (_is("setting", 50), "*"),
-    "setting": (_is("setting", 50), ""),
-    "drill": (_is("cut", 50, table=True), ""),
-    "explain": (_is("setting", 50), "*1"),
-    "help": (_is("setting", 50), "?"),
-    "ahead": (_is("setting", 50), "++"),
-    "reading": (_is("reading", 50), "8.9"),
-    "briefing": (_is("reading", 50), "/"),
-    "look": (_is("setting", 50), "lM8"),
-    "chamfer": (_is("cut", 70), ""),
-    "tap": (_is("cut", 80), ""),
-    "route": (_is("setting", 50), "*5"),
-    "findings": (_is("setting", 50), "*4"),
-    "sign-off": (_is("sign-off", 50), ""),
+    "menu": (_at(140, "speed"), "*"),
+    "setting": (_at(140, "speed"), ""),
+    "rough": (_at(140, "rough-by-dial"), ""),
+    "explain": (_at(140, "speed"), "*1"),
+    "help": (_at(140, "speed"), "?"),
+    "ahead": (_at(140, "speed"), "++"),
+    "next-cut": (_at(140, "cut-by-dial", 3), ""),
+    "reading": (_at(140, "size", 2), "46.45"),
+    "blind": (_at(140, "size", 2), "46.45\n"),
+    "far": (_at(140, "cut-by-dial", 3), "v"),
+    "section": (_at(140, "size", 2), "d"),
+    "fit": (_at(140, "fit"), ""),
+    "briefing": (_at(140, "size", 2), "/"),
+    "look": (_at(140, "speed"), "l47 J7"),
+    "drill": (_at(210, "cut", position=3), ""),
+    "places": (_at(210, "cut", position=3), "d"),
+    "tap": (_is("cut", 240), ""),
+    "route": (_at(140, "speed"), "*5"),
+    "findings": (_at(140, "speed"), "*4"),
+    "sign-off": (_is("sign-off", 140), ""),
 }
 
+KEYS = {"\n": "enter"}
 
-def answer_to(item: Item) -> Answer:
-    """Give the answer that says all is as it should be."""
+
+def answer_to(sitting: Sitting) -> Answer:
+    """Give the answer that says all is as it should be: a size as each of its cuts leaves it."""
+    item = sitting.item
     if item.kind == "sign-off":
         return Answer("typed", "1")
     takes = item.step.step.takes if item.step else None
@@ -79,8 +93,10 @@ def answer_to(item: Item) -> Answer:
     if takes.kind in ("choice", "attribute"):
         return Answer("typed", str(takes.choices.index(takes.wanted or takes.choices[0]) + 1))
     assert item.step is not None  # it takes a number
-    expect = item.step.value("expect") or item.step.value("low") or item.step.value("high")
-    return Answer("typed", f"{expect.number if expect else 10} {takes.unit}")
+    expect = expected_of(item, sitting.state)
+    if expect is None or expect.plain is None:
+        return Answer("typed", "20" if takes.unit == "°C" else "2")
+    return Answer("typed", f"{expect.number:g} {takes.unit}")
 
 
 def advance(folder: Path, wanted: Wanted) -> Sitting:
@@ -89,7 +105,7 @@ def advance(folder: Path, wanted: Wanted) -> Sitting:
     for _ in range(2000):
         if wanted(sitting.item) or sitting.item.kind == "finished":
             break
-        refused = sitting.answer(answer_to(sitting.item))
+        refused = sitting.answer(answer_to(sitting))
         if refused:
             raise RuntimeError(f"{sitting.view().text}: {refused}")
     sitting.wait()
@@ -99,7 +115,7 @@ def advance(folder: Path, wanted: Wanted) -> Sitting:
 def demo(home: Path) -> Path:
     """Make the demo among the jobs of a person's folder."""
     os.environ["HANDWHEEL_HOME"] = str(home)
-    return make_demo(None, "plate")[0]
+    return make_demo(None)[0]
 
 
 async def picture(
@@ -111,7 +127,7 @@ async def picture(
         while not app.desk.pages[0].ready:
             await pilot.pause(0.02)
         for key in keys:
-            app.desk.press(Press(key, 1.0))
+            app.desk.press(Press(KEYS.get(key, key), 1.0))
         while not app.desk.pages[-1].ready:  # the look-up reads its tables aside
             await pilot.pause(0.02)
         await asyncio.to_thread(sitting.wait, 5)

@@ -341,7 +341,8 @@ def _mark(
     entry = state.done.get(one.key)
     if entry is None:
         return "next"
-    if at >= 0 and index > at:
+    asked_again = one.step is not None and one.step.owner != "operation"
+    if at >= 0 and index > at and asked_again:
         return "again"
     return "pending" if entry in pending else "done"
 
