@@ -6,7 +6,7 @@ import dataclasses
 
 import pytest
 
-from handwheel.values import Call, Computed, Entered, Listed, Missing, Origin, Value, leaves
+from handwheel.values import Call, Computed, Entered, Gathered, Listed, Missing, Origin, Value, leaves
 
 TYPED = Value(6.8, "mm", Entered("job.toml features.a.diameter", "6.8 mm", "drawing"))
 LISTED = Value(25.0, "m/min", Listed("table start_hss, row S235", "a handbook"))
@@ -30,6 +30,12 @@ def test_leaves_are_what_a_number_rests_on_at_the_end() -> None:
     """Through any depth of calculations the walk ends at what was typed, listed or is missing."""
     value = computed(computed(TYPED, computed(LISTED)), ABSENT)
     assert {id(leaf) for leaf in leaves(value)} == {id(TYPED), id(LISTED), id(ABSENT)}
+
+
+def test_rows_that_were_put_together_rest_on_what_they_hold() -> None:
+    """A sum is walked through its rows to the lengths that were added up."""
+    rows = Value(((6.8, 1), (25.0, -1)), {}, Gathered((TYPED, computed(LISTED))))
+    assert {id(leaf) for leaf in leaves(computed(rows))} == {id(TYPED), id(LISTED)}
 
 
 def test_a_shared_value_is_walked_once() -> None:

@@ -15,6 +15,7 @@ __all__ = [
     "Call",
     "Computed",
     "Entered",
+    "Gathered",
     "Listed",
     "Missing",
     "Origin",
@@ -77,7 +78,14 @@ class Computed:
     result: str
 
 
-Origin = Entered | Listed | Missing | Computed
+@dataclass(frozen=True, slots=True)
+class Gathered:
+    """Rows put together from other values, such as the links of a chain: each cell is one of theirs."""
+
+    terms: tuple[Value, ...]
+
+
+Origin = Entered | Listed | Missing | Computed | Gathered
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,5 +115,7 @@ def leaves(*values: Value) -> Iterator[Value]:
         seen.add(id(current))
         if isinstance(current.origin, Computed):
             stack.extend(current.origin.call.inputs.values())
+        elif isinstance(current.origin, Gathered):
+            stack.extend(current.origin.terms)
         else:
             yield current

@@ -9,10 +9,12 @@ from collections.abc import Iterator
 import pytest
 
 from handwheel.calc import CATALOGUE
+from handwheel.calc.chains import ChainLink
+from handwheel.present.calls import value_json
 from handwheel.present.explain import explain, formula_with_values, source_of
 from handwheel.present.numbers import shown
 from handwheel.store.jobs import OpenedJob
-from handwheel.values import Computed, Entered, Listed, Missing, Value, leaves
+from handwheel.values import Computed, Entered, Gathered, Listed, Missing, Value, leaves
 
 
 def values(opened: OpenedJob) -> Iterator[tuple[str, Value]]:
@@ -78,6 +80,22 @@ def test_a_leaf_says_where_it_comes_from(value: Value, said: str) -> None:
     """Entered, listed and missing values name their place; control signs are shown as text."""
     assert source_of(value) == said
     assert explain("x", value).lines == (said,)
+
+
+def test_a_sum_opens_what_was_added_up() -> None:
+    """Below the links of a chain stands where each was written down; as JSON they are listed there."""
+    long, short = (
+        Value(plain, "mm", Entered(f"job.toml features.{id}.length", f"{plain:g} mm", "drawing"))
+        for plain, id in ((40.0, "body"), (14.0, "spigot"))
+    )
+    chain = CATALOGUE["dimension_chain"]
+    given = (ChainLink(40.0, 0, 0, 1), ChainLink(14.0, 0, 0, -1))
+    links = Value(given, chain.inputs["links"].unit, Gathered((long, short)))
+    told = "\n".join(explain("rest", chain.run({"links": links})["value"]).lines)
+    assert source_of(long) in told and source_of(short) in told
+    places = "job.toml features.spigot.length, job.toml features.body.length"
+    assert source_of(links) == f"put together from {places}"
+    assert value_json(links, "mm")["listed"] == {"where": places}
 
 
 def test_an_explanation_of_many_rows_stays_short(opened: OpenedJob) -> None:

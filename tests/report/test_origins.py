@@ -16,7 +16,7 @@ from handwheel.report.document import parts_of
 from handwheel.run.live import Item, units_of
 from handwheel.run.state import fold
 from handwheel.store.jobs import OpenedJob
-from handwheel.values import Computed, Entered, Listed, Missing, Value
+from handwheel.values import Computed, Entered, Gathered, Listed, Missing, Value
 
 _ORIGIN_OR_NONE = frozenset({"number", "cell", "counted", "unit"})
 REFERENCE = re.compile(r"\[(\d+)\]")
@@ -66,15 +66,25 @@ def every_value_is_told(sheet: Sheet) -> None:
         match entry.value.origin:
             case Computed(call, _):
                 assert entry.how is not None and entry.how.formula
-                assert len(entry.inputs) == len(call.inputs)
-                for number, given in zip(entry.inputs, call.inputs.values(), strict=True):
+                inputs = [one for given in call.inputs.values() for one in with_terms(given)]
+                for number, given in zip(entry.inputs, inputs, strict=True):
                     assert entries[number - 1].text == shown(given, entry.system)
                 reached.update(entry.inputs)
             case Entered(where, _, basis):
                 assert where in entry.source and basis in entry.source
+            case Gathered(terms):
+                assert terms and entry.how is None and "put together from" in entry.source
             case Listed(where, _) | Missing(where, _):
                 assert entry.how is None and where.split("\n")[0] in entry.source
     assert reached == set(range(1, len(entries) + 1)), "an entry that nothing leads to"
+
+
+def with_terms(value: Value) -> Iterator[Value]:
+    """Give an input, and after rows what they were put together from."""
+    yield value
+    if isinstance(value.origin, Gathered):
+        for term in value.origin.terms:
+            yield from with_terms(term)
 
 
 def test_every_value_of_every_demo_has_its_entry(every_demo: OpenedJob) -> None:

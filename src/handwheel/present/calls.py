@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from handwheel.calc import CATALOGUE, Calculation, Declared
-from handwheel.present.explain import explain, source_of
+from handwheel.present.explain import explain, places_of, source_of
 from handwheel.present.numbers import System, shown
-from handwheel.values import Call, Computed, Entered, Listed, Plain, Unit, Value
+from handwheel.values import Call, Computed, Entered, Gathered, Listed, Plain, Unit, Value
 
 __all__ = ["call_json", "call_lines", "catalogue_json", "catalogue_lines", "value_json"]
 
@@ -48,6 +48,8 @@ def _origin(value: Value, system: System) -> Json:
             return {"entered": {"where": where, "text": text, "basis": basis}}
         case Listed(where, _):
             return {"listed": {"where": where}}
+        case Gathered():
+            return {"listed": {"where": places_of(value)}}
         case Computed(call, result):
             return {
                 "computed": {

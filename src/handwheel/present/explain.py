@@ -10,11 +10,12 @@ from handwheel.calc import CATALOGUE, Calculation
 from handwheel.errors import one_line
 from handwheel.present.lists_view import Explanation
 from handwheel.present.numbers import System, shown
-from handwheel.values import Call, Computed, Entered, Listed, Missing, Value
+from handwheel.values import Call, Computed, Entered, Gathered, Listed, Missing, Value, leaves
 
-__all__ = ["Given", "Reckoned", "explain", "formula_with_values", "reckoned", "source_of"]
+__all__ = ["Given", "Reckoned", "explain", "formula_with_values", "places_of", "reckoned", "source_of"]
 
 _MOST_LINES = 400
+_MOST_PLACES = 12
 
 
 def explain(name: str, value: Value, system: System = "mm", deep: bool = True) -> Explanation:
@@ -47,8 +48,9 @@ def reckoned(call: Call, system: System = "mm") -> Reckoned:
     calculation = CATALOGUE[call.calculation]
     put_in = formula_with_values(call, system)
     given = (
-        Given(calculation.inputs[name].quantity.symbol, name.replace("_", " "), value)
+        one
         for name, value in call.inputs.items()
+        for one in _given(calculation.inputs[name].quantity.symbol, name.replace("_", " "), value)
     )
     return Reckoned(
         calculation.title,
@@ -60,6 +62,22 @@ def reckoned(call: Call, system: System = "mm") -> Reckoned:
     )
 
 
+def _given(symbol: str, words: str, value: Value) -> Iterator[Given]:
+    """Give an input, and after rows that were put together what they were put together from."""
+    yield Given(symbol, words, value)
+    if isinstance(value.origin, Gathered):
+        for number, term in enumerate(value.origin.terms, start=1):
+            yield from _given(f"{symbol}[{number}]", f"behind {words}", term)
+
+
+def places_of(value: Value) -> str:
+    """Give the places, joined, of what a value rests on."""
+    origins = (leaf.origin for leaf in leaves(value))
+    places = list(dict.fromkeys(one.where for one in origins if isinstance(one, (Entered, Listed, Missing))))
+    more = len(places) - _MOST_PLACES
+    return ", ".join(places[:_MOST_PLACES]) + (f", and {more} more" if more > 0 else "")
+
+
 def source_of(value: Value) -> str:
     """Say in words where a value comes from."""
     match value.origin:
@@ -69,6 +87,8 @@ def source_of(value: Value) -> str:
             return one_line(f"{where}: {source}")
         case Missing(where, ask):
             return one_line(f"not on file: {ask} ({where})")
+        case Gathered():
+            return one_line(f"put together from {places_of(value)}")
         case Computed(call, result):
             own = call.results.get(f"{result}_source") or call.results.get("source")
             return str(own) if isinstance(own, str) and own else CATALOGUE[call.calculation].source

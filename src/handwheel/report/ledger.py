@@ -9,7 +9,7 @@ from handwheel.present.explain import Reckoned, reckoned, source_of
 from handwheel.present.numbers import System, shown
 from handwheel.present.parts import Part
 from handwheel.report.document import Document, parts_of
-from handwheel.values import Call, Computed, Value
+from handwheel.values import Call, Computed, Gathered, Value
 
 __all__ = ["Entry", "Ledger"]
 
@@ -96,10 +96,18 @@ class Ledger:
         if id(value) not in self._keys:
             self._kept.append(value)
             unit = tuple(value.unit.items()) if isinstance(value.unit, Mapping) else value.unit
-            origin = value.origin
-            come = (self._call(origin.call), origin.result) if isinstance(origin, Computed) else origin
-            self._keys[id(value)] = self._small((_typed(value.plain), unit, come))
+            self._keys[id(value)] = self._small((_typed(value.plain), unit, self._come(value)))
         return self._keys[id(value)]
+
+    def _come(self, value: Value) -> Hashable:
+        """Give where a value comes from, alike for all that come from the same."""
+        match value.origin:
+            case Computed(call, result):
+                return self._call(call), result
+            case Gathered(terms):
+                return tuple(self._key(term) for term in terms)
+            case written:
+                return written
 
     def _call(self, call: Call) -> Hashable:
         if id(call) not in self._calls:
