@@ -173,7 +173,7 @@ class Sitting:
     def _enter(self, event: Event) -> None:
         self.state = apply(self.state, event)
         if moves_the_plan(self._opened.plan, event):
-            self.plan = as_set(self._opened.plan, self.state)
+            self.plan = as_set(self._opened.plan, self.state, self.plan)
         self._text.append(event)
         self._submit()
 

@@ -125,6 +125,8 @@ class ResolvedOperation:
     problem: str = ""
     planned: ResolvedOperation | None = None
     """The operation as planned, where a person's settings stand in the place of computed ones."""
+    pinned: Facts = field(default_factory=dict)
+    """What was set and measured, by the names it stands for."""
 
     @property
     def number(self) -> int:
@@ -266,7 +268,7 @@ def with_pinned(plan: Plan, operation: ResolvedOperation, pinned: Facts) -> Reso
     lists = (step for step in operation.steps if step.owner != "operation")
     steps = (*lists, *_steps(operation.recipe, "operation", scope))
     planned = operation.planned or operation
-    return replace(planned, scope=scope, steps=steps, planned=planned)
+    return replace(planned, scope=scope, steps=steps, planned=planned, pinned=pinned)
 
 
 def _facts(job: Job, shop: Shop, operation: Operation, library: Library) -> Facts:

@@ -21,11 +21,12 @@ Pinned = dict[int, dict[str, Value]]
 _UNSETTLED = frozenset({"once more", "measure again", "more to come off"})
 
 
-def as_set(plan: Plan, state: State) -> Plan:
+def as_set(plan: Plan, state: State, before: Plan | None = None) -> Plan:
     """Give the plan with every typed setting and measurement of the record.
 
     The feed follows the speed that was set; the aim of a seat follows the mate that was measured, in every
-    operation on that seat, and the check is made again with it.
+    operation on that seat, and the check is made again with it. What an answer did not move is taken over
+    from `before`, the plan as it was set until then.
     """
     pinned: Pinned = {}
     for index, event in enumerate(state.events):
@@ -37,10 +38,26 @@ def as_set(plan: Plan, state: State) -> Plan:
             _pin(plan, pinned, operation, step, event, index)
     if not pinned:
         return plan
-    operations = tuple(_set(plan, one, pinned.get(one.number, {})) for one in plan.operations)
+    earlier = before.by_number if before is not None else {}
+    operations = tuple(
+        _set(plan, one, pinned.get(one.number, {}), earlier.get(one.number)) for one in plan.operations
+    )
     moved = replace(plan, operations=operations)
-    mates = any(name.startswith("mate.") for names in pinned.values() for name in names)
-    return replace(moved, findings=check(moved)) if mates else moved
+    if not _mates(moved):
+        return moved
+    if before is not None and _mates(before) == _mates(moved):
+        return replace(moved, findings=before.findings)
+    return replace(moved, findings=check(moved))
+
+
+def _mates(plan: Plan) -> list[tuple[int, str, Value]]:
+    """Give what was measured of mates, by operation."""
+    return [
+        (one.number, name, value)
+        for one in plan.operations
+        for name, value in one.pinned.items()
+        if name.startswith("mate.")
+    ]
 
 
 def moves_the_plan(plan: Plan, event: Event) -> bool:
@@ -100,8 +117,12 @@ def _named(name: str, number: float, before: Value | None, origin: Entered) -> d
     return {name: value, **also}
 
 
-def _set(plan: Plan, operation: ResolvedOperation, pinned: dict[str, Value]) -> ResolvedOperation:
+def _set(
+    plan: Plan, operation: ResolvedOperation, pinned: dict[str, Value], before: ResolvedOperation | None
+) -> ResolvedOperation:
     """Resolve an operation with what was set; where the files changed so that it cannot be, as planned."""
+    if before is not None and pinned and dict(before.pinned) == pinned:
+        return before
     try:
         return with_pinned(plan, operation, pinned) if pinned else operation
     except InputError:
