@@ -204,6 +204,41 @@ def test_a_size_of_the_shop_reaches_the_settings(folders: dict[str, Path]) -> No
     assert after.number == pytest.approx(speed.number * 9 / 8.9, rel=0.02)
 
 
+@pytest.mark.parametrize(
+    ("tool", "recipe"), [("boring-bar-16", "bore"), ("groove-bar-185", "internal-groove")]
+)
+def test_a_bar_of_carbide_springs_less_than_one_of_steel(
+    folders: dict[str, Path], as_planned: dict[str, dict[tuple[int, str], Value]], tool: str, recipe: str
+) -> None:
+    """What a bar is made of moves its spring, in every operation with it and in no other."""
+    folder = folders["carrier"]
+    shop = folder / "shop.toml"
+    text = shop.read_text(encoding="utf-8")
+    before, tool_text = text.split(f'id = "{tool}"')
+    shop.write_text(
+        before
+        + f'id = "{tool}"'
+        + tool_text.replace('bar_material = "steel"', 'bar_material = "carbide"', 1),
+        encoding="utf-8",
+    )
+    try:
+        plan = load_job(folder).plan
+    finally:
+        shop.write_text(text, encoding="utf-8")
+    after = values_of(plan)
+    springs = [
+        (one.number, f"spring.{name}") for one in plan.operations for name in ("deflection", "diameter_error")
+    ]
+    moved = {
+        key[0] for key in springs if key in after and after[key].plain != as_planned["carrier"][key].plain
+    }
+    made = {one.number for one in plan.operations if one.operation.tool == tool}
+    assert moved == made and any(plan.by_number[number].recipe.id == recipe for number in made)
+    for number in made:
+        key = (number, "spring.deflection")
+        assert after[key].number == pytest.approx(as_planned["carrier"][key].number * 205 / 550)
+
+
 @pytest.mark.parametrize("example", sorted(TEXTS))
 def test_used_names_every_size_an_operation_rests_on(
     folders: dict[str, Path], as_planned: dict[str, dict[tuple[int, str], Value]], example: str
