@@ -14,7 +14,7 @@ from functools import partial
 
 from handwheel.calc.next_cut import Reading, next_cut
 
-__all__ = ["FAMILIES", "Advice", "Family", "advised", "naive", "told", "tried"]
+__all__ = ["FAMILIES", "ROUGHED", "SPRINGY", "Advice", "Family", "advised", "naive", "told", "tried"]
 
 GAUGE = 0.004
 """U of the gauge [mm], k = 2: what is taken off the limits before a reading proves a part."""
@@ -35,6 +35,8 @@ class Part:
     cut_noise: float
     reading_noise: float
     half: float
+    gauge: float
+    mode: str
 
 
 @dataclass(frozen=True)
@@ -56,6 +58,8 @@ class Family:
     cut_noise: float = 0.002
     reading_noise: float = 0.002
     half: float = 0.013
+    gauge: float = GAUGE
+    mode: str = "diameter"
 
     def part(self, dice: random.Random) -> Part:
         """Draw one part."""
@@ -71,10 +75,12 @@ class Family:
             self.cut_noise,
             self.reading_noise,
             self.half,
+            self.gauge,
+            self.mode,
         )
 
 
-FAMILIES = (
+SPRINGY = (
     Family("bore, touched off well", 0.5, 0.25, 0.03),
     Family("bore, dial out by up to 0.3 mm", 1.0, 0.5, 0.3),
     Family("shaft, dial out by up to 0.3 mm", 1.0, 0.5, 0.3, way=-1),
@@ -88,6 +94,35 @@ FAMILIES = (
     Family("bore, little stock", 0.2, 0.1, 0.02, rubs_below=0.02),
     Family("bore, more noise in the cut", 0.6, 0.3, 0.05, cut_noise=0.003, half=0.015),
 )
+"""The first cut is a semi-finishing cut, set so that about as much is left."""
+
+ROUGHED = (
+    *(
+        Family(f"shaft, rough cut 0.53 and 0.4 left, share {share}", 0.93, 0.53, 0.0, (share, share), way=-1)
+        for share in (0.0, 0.01, 0.03, 0.05, 0.1, 0.45)
+    ),
+    *(
+        Family(f"bore, rough cut 2.2 and 0.9 left, share {share}", 3.1, 2.2, 0.05, (share, share))
+        for share in (0.01, 0.03, 0.05, 0.1, 0.2, 0.3)
+    ),
+    *(
+        Family(f"shaft, rough cut 1.2, dial out by 0.3, share {share}", 1.7, 1.2, 0.3, (share, share), -1)
+        for share in (0.0, 0.03, 0.05, 0.1)
+    ),
+    Family("length, rough cut 0.6 and 0.4 left", 1.0, 0.6, 0.05, (0.0, 0.2), mode="length"),
+    Family("bore, rough cut, zone of 0.03 mm", 1.8, 1.2, 0.05, (0.0, 0.4), half=0.015),
+    Family("bore, rough cut, zone of 0.1 mm", 1.8, 1.2, 0.05, (0.0, 0.4), half=0.05),
+    Family("bore, rough cut, zone of 0.4 mm", 1.8, 1.2, 0.3, (0.0, 0.4), half=0.2),
+    Family("shaft, rough cut, zone of 0.6 mm", 0.9, 0.5, 0.1, (0.0, 0.4), way=-1, half=0.3),
+    Family("bore, half first, no zero error", 1.0, 0.5, 0.0, (0.05, 0.4), half=0.0125, cut_noise=0.003,
+           reading_noise=0.0),
+    Family("bore, zone of 0.012 mm, a fine gauge", 0.5, 0.25, 0.02, (0.0, 0.3), half=0.006, gauge=0.0015,
+           cut_noise=0.0008, reading_noise=0.0007),
+)  # fmt: skip
+"""The first pair is the last of the roughing, heavier than what is left, or nothing springs, or the zone is
+wide or narrow."""
+
+FAMILIES = SPRINGY + ROUGHED
 
 Advice = Callable[[Part, float, float, float, list[tuple[float, float]]], float | None]
 """From part, current size, dial, start and readings to the next dial, or None to leave it."""
@@ -105,8 +140,9 @@ def told(
         readings=tuple(Reading(*one) for one in readings),
         lower_limit=part.aim - part.half,
         upper_limit=part.aim + part.half,
-        gauge_uncertainty=GAUGE,
-        repeatability=2 * part.cut_noise,
+        gauge_uncertainty=part.gauge,
+        repeatability=max(2 * part.cut_noise, 0.001),
+        mode=part.mode,
     )
     return dial + part.way * answer.advance if answer.cuts else None
 
@@ -148,7 +184,7 @@ def _made(part: Part, advice: Advice, dice: random.Random, most: int) -> str:
         readings.append((dial, size))
         if part.way * (true - part.aim) > part.half:
             return "past" if number else "spoiled before"
-        if abs(size - part.aim) <= part.half - GAUGE:
+        if abs(size - part.aim) <= part.half - part.gauge:
             return "good"
         wanted = advice(part, size, dial, start, readings)
         if wanted is None:

@@ -18,20 +18,29 @@ from handwheel.calc.measuring import Removing
 
 __all__ = ["NextCut", "Reading", "next_cut"]
 
-_SHARE, _SHARE_SPREAD, _MOST_SHARE = 0.2, 0.125, 0.5
+_SHARE, _SHARE_SPREAD, _MOST_SHARE = 0.15, 0.15, 0.5
 """Spring as a share of the metal removed, before anything is known: its middle, its standard deviation
-and its most. Common practice, no source: slender bars and work spring by a twentieth to a half."""
+and its most. Common practice, no source: a stout set-up hardly springs, slender bars and work by a
+twentieth to a half."""
+
+_ZERO_SPREAD, _MOST_ZERO = 0.06, 0.16
+"""Zero error of a dial that was touched off on a turning surface, per side [mm]: its standard deviation,
+and the most that is reckoned with where a tool that stands too deep could pass the limit. Common practice,
+no source."""
 
 _BEND = 0.01
 """Part of a difference in depth by which the offset may leave its straight line."""
 
-_MUCH, _MUCH_THOUGH_KNOWN = 2.0, 5.0
+_MUCH, _MUCH_THOUGH_KNOWN = 1.8, 5.0
 """A cut of so many times the last one, or that part of it, is no copy; the second where cuts of two depths
 have told the share."""
 
 _NEARLY_HALF = 0.45
 """The lighter of two equal cuts has at least this share of the metal: so much may be moved from one to
 the other, to bring the last cut between the two before it."""
+
+_LESS_THAN_HALF = 0.08
+"""By so much of what is left the first of two cuts is less than half, after a cut twice as heavy or more."""
 
 _FIT_FOR_ONE = 2.35
 """Standard deviations of the size that have to fit into the proven zone, either way, for one cut."""
@@ -42,8 +51,18 @@ _SURE = 3.2
 _SPLIT_HELPS = 2.0
 """Spring that is this many times less certain than the noise: a reading between helps, else it does not."""
 
+_COPY = 0.5
+"""The same after one cut alone, where the next is so nearly a copy that its share hardly matters."""
+
 _USUAL_ZONE = 0.025
 """Tolerance [mm] supposed where no limit is given: IT7 of 30 to 50 mm, ISO 286-1."""
+
+_SETTABLE = 0.001
+"""An advance [mm] of less than this is none: no dial can be set to it."""
+
+_CREEP = 0.25
+"""Part of the thinnest cut by which a dial goes beyond one that took nothing: if that one only rubbed, the
+next takes not much more than the thinnest cut."""
 
 _MOST_OFFSET = 5.0
 """A dial further than this [mm] from the size it made does not stand on sizes."""
@@ -94,11 +113,13 @@ class _Noise(NamedTuple):
 
 
 class _Prior(NamedTuple):
-    """What is known of the share before the cuts are fitted."""
+    """What is known before the cuts are fitted: of the share, and of the zero error by touching off."""
 
     share: float
     spread: float
     most: float
+    zero_spread: float
+    most_zero: float
 
 
 class _Fit(NamedTuple):
@@ -177,32 +198,47 @@ def _fit_in_turn(cuts: Sequence[_Cut], variances: Sequence[float], prior: _Prior
 
 
 class _Spring:
-    """What the cuts say of the offset of the next one, looked at from the depth that it has."""
+    """What the cuts say of the offset of the next one, looked at from the depth that it has.
+
+    `fit` counts the touch-off as what it is, a cut of no depth that came out at its dial but for the
+    zero error. `free` leaves the zero error open, as for a tool that was touched off badly: what must not
+    pass a limit is held against that one. The offset of a cut that was read stands in both.
+    """
 
     def __init__(self, cuts: Sequence[_Cut], prior: _Prior, noise: _Noise, fitter: _Fitter, at: float):
         self.noise, self.at, self.prior = noise, at, prior
         # a cut of another depth says less, since no spring is quite straight
         variances = [noise.offset**2 + (_BEND * (cut.removed - at)) ** 2 for cut in cuts]
-        self.fit = fitter(cuts, variances, prior)
-        self.share = min(max(self.fit.share, 0.0), prior.most)
+        self.free = fitter(cuts, variances, prior)
+        self.fit = fitter([_Cut(0.0, 0.0), *cuts], [prior.zero_spread**2, *variances], prior)
+        self.share = self._possible(self.fit.share)
         self.zero = self.zero_with(self.share)
 
+    def _possible(self, share: float) -> float:
+        return min(max(share, 0.0), self.prior.most)
+
     def zero_with(self, share: float) -> float:
-        """Give the zero error that goes with a share: more of one is less of the other."""
-        return self.fit.zero + self.fit.cov / self.fit.var_share * (share - self.fit.share)
+        """Give the zero error that goes with a share by the cuts alone: more of one is less of the other."""
+        return self.free.zero + self.free.cov / self.free.var_share * (share - self.free.share)
 
     @property
     def spread(self) -> float:
         """Standard deviation of the size that a cut of this depth leaves."""
-        fit = self.fit
+        return self._spread(self.fit, self.share)
+
+    def _spread(self, fit: _Fit, share: float) -> float:
         variance = fit.var_zero + 2 * self.at * fit.cov + self.at**2 * fit.var_share
-        return sqrt(max(variance, 0.0) + self.noise.cut**2) / (1 + self.share)
+        return sqrt(max(variance, 0.0) + self.noise.cut**2) / (1 + share)
+
+    @property
+    def doubt(self) -> float:
+        """The same, were nothing known of the touch-off."""
+        return self._spread(self.free, self.share)
 
     @property
     def scatter(self) -> float:
         """The part of that which would stay if the share were known."""
-        fit = self.fit
-        variance = fit.var_zero - fit.cov**2 / fit.var_share
+        variance = self.free.var_zero - self.free.cov**2 / self.free.var_share
         return sqrt(max(variance, 0.0) + self.noise.cut**2) / (1 + self.share)
 
     def dial_for(self, removed: float, now: float) -> float:
@@ -214,18 +250,24 @@ class _Spring:
         return max((dial - now - self.zero) / (1 + self.share), 0.0)
 
     def furthest(self, now: float, far: float) -> float:
-        """Give the dial beyond which the part could come out past its far limit.
+        """Give the dial beyond which the part could come out past its far limit, however it was touched off.
 
         The share is taken at the ends of what it may be, or all spreads together: the one that
         allows more, for both are on the safe side.
         """
-        ends = 3 * sqrt(self.fit.var_share)
-        shares = (max(0.0, self.share - ends), self.share, min(self.prior.most, self.share + ends))
+        middle, ends = self._possible(self.free.share), 3 * sqrt(self.free.var_share)
+        least = self._possible(middle - ends)
+        most = max(min(self._possible(middle + ends), self._share_of_deepest()), least)
         room = far - now
         scatter = _SURE * self.scatter * (1 + self.share)
-        worst = min(now + self.zero_with(one) + (1 + one) * room - scatter for one in shares)
-        together = now + self.zero + (1 + self.share) * (room - _SURE * self.spread)
-        return max(worst, together)
+        worst = min(now + self.zero_with(one) + (1 + one) * room - scatter for one in (least, most))
+        together = room - _SURE * self._spread(self.free, middle)
+        return max(worst, now + self.zero_with(middle) + (1 + middle) * together)
+
+    def _share_of_deepest(self) -> float:
+        """Give the share that goes with a tool that stands too deep by all that is reckoned with."""
+        slope = self.free.cov / self.free.var_share
+        return self.free.share - (self.prior.most_zero + self.free.zero) / slope
 
 
 def _second(**inputs: object) -> NextCut:
@@ -236,6 +278,7 @@ def _second(**inputs: object) -> NextCut:
     title="How far to advance for the next cut (on diameter, and per side)",
     formula=(
         "table: offset = dial - got = zero error + share * metal removed, fitted to the readings; "
+        "the touch-off stands for a cut of no depth that came out at its dial, give or take 0.06 mm a side; "
         "dial = aim + offset expected of the next cut; two equal cuts where one would be no copy"
     ),
     source=(
@@ -288,8 +331,10 @@ def next_cut(
     start above the aim metal comes off a shaft, from below off a hole; `removing` says it as well.
 
     One cut is advised where it copies the last one well enough to land inside the limits; else two
-    equal ones with a reading between. The dial never goes where the part could pass its limit by
-    what is known of the spring; where that leaves metal, the answer is to cut again.
+    equal ones with a reading between. The tool was touched off: its zero error is supposed to be
+    within some tenths. The dial never goes where the part could pass its limit by what is known of the
+    spring, though the tool stood 0.32 mm on diameter too deep; where that leaves metal, the answer is
+    to cut again. What is inside the limits, not proven, and could only be rubbed at is left.
     """
     return _answer(
         _fit_at_once,
@@ -336,11 +381,13 @@ def _answer(
     if leave:
         return NextCut(0.0, 0.0, current, gauge_uncertainty, leave, dial, 0, None, _NO_MORE, warnings)
     noise = _Noise(repeatability / 2, sqrt(repeatability**2 + 1.5 * gauge_uncertainty**2) / 2)
-    step = _step(zone, cuts, idle, thin, noise, fitter) if cuts else _come_up(zone, idle, thin, noise)
+    step = _step(zone, cuts, idle, thin, sides, noise, fitter) if cuts else _come_up(zone, idle, thin, noise)
     target = way * step.dial
     advance = way * (target - dial)
+    if advance < _SETTABLE and zone.near <= zone.now and step.size - zone.now < thin:
+        return NextCut(0.0, 0.0, current, gauge_uncertainty, _LEAVE, dial, 0, step.share, _NO_MORE, warnings)
     advice = _advice(step, zone, advance, target, mode, cuts)
-    if 0 < step.size - zone.now < thin:
+    if 0 < step.size - zone.now < 0.999 * thin:
         warnings += (f"a cut of less than {min_depth:g} mm per side may only rub",)
     return NextCut(
         advance,
@@ -358,9 +405,16 @@ def _answer(
 
 _NO_MORE = "take nothing more off"
 
+_LEAVE = (
+    "Inside the limits, not proven, and too little is left for another cut: leave it, or measure with a "
+    "finer gauge."
+)
+
 
 def _kind(step: _Step, zone: _Zone, advance: float) -> str:
     """Say in a few words, without numbers, what sort of cut it is."""
+    if abs(advance) < _SETTABLE:
+        return "the same dial once more: back well past, and up to it"
     if advance < 0:
         return "the tool stands too deep: back well past, and up to it"
     if step.cuts == 2:
@@ -371,17 +425,27 @@ def _kind(step: _Step, zone: _Zone, advance: float) -> str:
 
 
 def _step(
-    zone: _Zone, cuts: Sequence[_Cut], idle: Sequence[_Cut], thin: float, noise: _Noise, fitter: _Fitter
+    zone: _Zone,
+    cuts: Sequence[_Cut],
+    idle: Sequence[_Cut],
+    thin: float,
+    sides: int,
+    noise: _Noise,
+    fitter: _Fitter,
 ) -> _Step:
     """Choose one cut or two, and the dial for it."""
-    prior = _prior(cuts[-1], idle, thin)
+    prior = _prior(cuts[-1], idle, thin, sides)
     whole = _Spring(cuts, prior, noise, fitter, zone.left)
     why = _why_not_one(zone, whole, cuts)
     halves = why != "" and zone.left / 2 >= thin
     removed = _first_half(zone.left, cuts[-1].removed) if halves else zone.left
-    spring = _Spring(cuts, prior, noise, fitter, removed) if halves else whole
+    if zone.left < thin <= zone.far - zone.gauge - zone.now - 2 * noise.cut:
+        removed = thin  # a little past the aim and proven: less would only rub
+    spring = whole if removed == zone.left else _Spring(cuts, prior, noise, fitter, removed)
     wanted = spring.dial_for(removed, zone.now)
     dial = min(wanted, spring.furthest(zone.now, zone.far))
+    if idle:  # where a dial took nothing the next goes on from there, be it by little
+        dial = max(dial, zone.now + max(cut.short for cut in idle) + thin * _CREEP)
     if why and not halves:
         why = "what one more cut would leave is too thin to cut"
     return _Step(
@@ -396,32 +460,40 @@ def _step(
 
 def _why_not_one(zone: _Zone, spring: _Spring, cuts: Sequence[_Cut]) -> str:
     """Say why the rest should not go in one cut; nothing where it may."""
-    last = cuts[-1].removed
+    depths = [cut.removed for cut in cuts]
     much = _MUCH if len(cuts) == 1 else _MUCH_THOUGH_KNOWN
-    if zone.left > last * much:
+    between = min(depths) <= zone.left <= max(depths)
+    if zone.left > depths[-1] * much and not between:
         return "one would be much heavier than the last"
-    if zone.left < last / much:
+    if zone.left < depths[-1] / much and not between:
         return "one would be much lighter than the last"
-    if _FIT_FOR_ONE * spring.spread <= zone.half:
+    if _FIT_FOR_ONE * spring.doubt <= zone.half:
         return ""
-    unsure = sqrt(max(spring.spread**2 - spring.scatter**2, 0.0))
-    if len(cuts) > 1 and unsure <= _SPLIT_HELPS * spring.scatter:
-        return ""  # the share is known; another reading would not make this cut any surer
-    return f"one would be sure to ±{2 * spring.spread:.3f} mm only"
+    unsure = sqrt(max(spring.doubt**2 - spring.scatter**2, 0.0))
+    if unsure <= (_SPLIT_HELPS if len(cuts) > 1 else _COPY) * spring.scatter:
+        return ""  # the share is known or does not matter; another reading would not make this cut surer
+    return f"one would be sure to ±{2 * spring.doubt:.3f} mm only"
 
 
 def _first_half(left: float, last: float) -> float:
-    """Give about half, so that the second cut lies between the two before it as far as halves allow."""
+    """Give about half, so that the second cut lies between the two before it as far as halves allow.
+
+    After a heavier cut it is the less, the heavier that one was: from a deeper first half the rest would
+    be reached by going beyond what was read, from a lighter one between.
+    """
+    if last > left:
+        return left * (0.5 - _LESS_THAN_HALF * min(last / left - 1, 1.0))
     return min(max((2 * left - last) / 3, _NEARLY_HALF * left), (1 - _NEARLY_HALF) * left)
 
 
-def _prior(last: _Cut, idle: Sequence[_Cut], thin: float) -> _Prior:
+def _prior(last: _Cut, idle: Sequence[_Cut], thin: float, sides: int) -> _Prior:
     """Give what the share may be; a dial that reached no metal says that there is less spring than that."""
     most = _MOST_SHARE
     if last.removed > thin:
         for cut in idle:
             most = min(most, max((last.short - cut.short + thin) / (last.removed - thin), 0.02))
-    return _Prior(min(_SHARE, most / 2), min(_SHARE_SPREAD, most / 4), most)
+    spread = min(_SHARE_SPREAD, most / 4 if idle else most)
+    return _Prior(min(_SHARE, most / 2), spread, most, sides * _ZERO_SPREAD, sides * _MOST_ZERO)
 
 
 def _come_up(zone: _Zone, idle: Sequence[_Cut], thin: float, noise: _Noise) -> _Step:
@@ -538,9 +610,9 @@ def _advice(step: _Step, zone: _Zone, advance: float, target: float, mode: str, 
     """Say it in one sentence."""
     on = {"diameter": " on diameter", "radius": " on radius", "length": ""}[mode]
     move = f"dvance {advance:.3f} mm{on}, to {target:.3f} on the dial"
-    if advance < 0:
+    if advance < _SETTABLE:
         move = f"ring the tool back well past {target:.3f} and up to it on the dial ({advance:.3f} mm{on})"
-    begin = "a" if advance >= 0 else "b"
+    begin = "a" if advance >= _SETTABLE else "b"
     touch = ": the tool may not touch yet" if step.size <= zone.now else ""
     if step.cuts == 2 and cuts:
         return f"Two equal cuts, not one ({step.why}): {begin}{move}, read, then the rest{touch}."
