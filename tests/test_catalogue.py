@@ -73,7 +73,10 @@ def test_a_worked_example_holds(calculation: Calculation, example: Example) -> N
 def spoiled(plain: Any) -> Any:
     """Give a result that is a little wrong."""
     if isinstance(plain, tuple):
-        return (plain[0]._replace(x=spoiled(plain[0].x)), *plain[1:])
+        name = "x" if hasattr(plain[0], "x") else plain[0]._fields[0]
+        return (plain[0]._replace(**{name: spoiled(getattr(plain[0], name))}), *plain[1:])
+    if isinstance(plain, str):
+        return f"{plain} or another"
     return plain * 1.001 + 0.001
 
 

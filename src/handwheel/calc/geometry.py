@@ -14,6 +14,10 @@ __all__ = [
     "flat_depth",
     "floor_between",
     "hole_grid",
+    "pitch_span",
+    "reach_of_places",
+    "reach_of_rectangle",
+    "rims_on_rectangle",
     "turn_over_positions",
     "wall_between",
 ]
@@ -181,6 +185,166 @@ def hole_grid(
             x, y = column * pitch_x, row * pitch_y
             positions.append(Point(origin_x + x * along - y * across, origin_y + x * across + y * along))
     return HoleGrid(tuple(positions))
+
+
+@calculation(
+    title="Span of a row of holes, from the first to the last",
+    formula="s = (n - 1) * p",
+    source="arithmetic: there is one pitch fewer than there are holes",
+    examples=(Example({"count": 6, "pitch": 25}, {"span": 125.0}, "by hand: 5 times 25"),),
+    second=lambda count, pitch: sum([pitch] * (count - 1)),
+    result="span",
+)
+def pitch_span(
+    *, count: Count, pitch: Annotated[float, Quantity("mm", "p", kind="position", at_least=-1e4, at_most=1e4)]
+) -> Annotated[float, Quantity("mm", "s", kind="position")]:
+    """Give how far [mm] the last of `count` holes lies from the first; negative along a negative pitch."""
+    return (count - 1) * pitch
+
+
+class Reach(NamedTuple):
+    """The circles about the zero [mm, diameters] through the nearest of some places, and the furthest."""
+
+    nearest: Annotated[float, Quantity("mm", "dn", kind="size")]
+    furthest: Annotated[float, Quantity("mm", "df", kind="size")]
+
+
+@calculation(
+    title="Circles about the zero through the nearest and the furthest place",
+    formula=(
+        "dn = min([2 * sqrt(x**2 + y**2) for x, y in positions]); "
+        "df = max([2 * sqrt(x**2 + y**2) for x, y in positions])"
+    ),
+    source="Pythagoras",
+    examples=(
+        Example(
+            {"positions": (Point(3, -4), Point(-6, 8))}, {"nearest": 10.0, "furthest": 20.0}, "3, 4, 5"
+        ),
+    ),
+    second=lambda positions: (
+        min(abs(complex(*one)) for one in positions) * 2,
+        max(abs(complex(*one)) for one in positions) * 2,
+    ),
+)  # fmt: skip
+def reach_of_places(*, positions: Annotated[tuple[Point, ...], Quantity("", "positions")]) -> Reach:
+    """Give the diameters [mm] of the circles about the zero, or the axis of a round, that places lie on."""
+    out = [hypot(one.x, one.y) for one in positions]
+    return Reach(2 * min(out), 2 * max(out))
+
+
+MiddleX = Annotated[float, Quantity("mm", "xm", kind="position", at_least=-1e5, at_most=1e5)]
+MiddleY = Annotated[float, Quantity("mm", "ym", kind="position", at_least=-1e5, at_most=1e5)]
+SizeX = Annotated[float, Quantity("mm", "sx", kind="size", above=0, usual=(1, 1000))]
+SizeY = Annotated[float, Quantity("mm", "sy", kind="size", above=0, usual=(1, 1000))]
+
+
+class RectangleReach(NamedTuple):
+    """The circles about the zero [mm, diameters] that touch a rectangle, and go through its middle.
+
+    `nearest` is 0 where the zero lies within the rectangle.
+    """
+
+    nearest: Annotated[float, Quantity("mm", "dn", kind="size")]
+    middle: Annotated[float, Quantity("mm", "dm", kind="size")]
+
+
+def _rectangle_by_clamping(
+    middle_x: float, middle_y: float, size_x: float, size_y: float
+) -> tuple[float, float]:
+    """Move the zero to the nearest place of the rectangle, and measure how far that was."""
+    near_x = min(max(0.0, middle_x - size_x / 2), middle_x + size_x / 2)
+    near_y = min(max(0.0, middle_y - size_y / 2), middle_y + size_y / 2)
+    return 2 * abs(complex(near_x, near_y)), 2 * abs(complex(middle_x, middle_y))
+
+
+@calculation(
+    title="Circles about the zero that touch a rectangle, and go through its middle",
+    formula=(
+        "dn = 2 * sqrt(max(abs(xm) - sx / 2, 0)**2 + max(abs(ym) - sy / 2, 0)**2); "
+        "dm = 2 * sqrt(xm**2 + ym**2)"
+    ),
+    source="Pythagoras",
+    examples=(
+        Example(
+            {"middle_x": 40, "middle_y": 0, "size_x": 20, "size_y": 30},
+            {"nearest": 60.0, "middle": 80.0},
+            "by drawing: its near side lies 30 mm from the zero",
+        ),
+        Example(
+            {"middle_x": 13, "middle_y": -14, "size_x": 20, "size_y": 20},
+            {"nearest": 10.0},
+            "by drawing: its near corner lies at 3, -4",
+        ),
+    ),
+    second=_rectangle_by_clamping,
+)
+def reach_of_rectangle(
+    *, middle_x: MiddleX, middle_y: MiddleY, size_x: SizeX, size_y: SizeY
+) -> RectangleReach:
+    """Give the diameters [mm] about the zero of a rectangle with its sides along X and Y.
+
+    Seen from the axis of a round part: how large a spigot it leaves, and where its middle lies.
+    """
+    out_x, out_y = max(abs(middle_x) - size_x / 2, 0.0), max(abs(middle_y) - size_y / 2, 0.0)
+    return RectangleReach(2 * hypot(out_x, out_y), 2 * hypot(middle_x, middle_y))
+
+
+class RimsOnRectangle(NamedTuple):
+    """How far rims lie within a rectangle and reach into it [mm].
+
+    `inside` is the least way from a rim to the edge, negative where one lies across the edge or off it;
+    `overlap` is the furthest that a rim reaches over the edge, negative where all stay clear of it.
+    """
+
+    inside: Annotated[float, Quantity("mm", "i", kind="size")]
+    overlap: Annotated[float, Quantity("mm", "o", kind="size")]
+
+
+def _rims_by_edges(
+    positions: tuple[Point, ...],
+    diameter: float,
+    middle_x: float,
+    middle_y: float,
+    size_x: float,
+    size_y: float,
+) -> tuple[float, float]:
+    """Measure from each of the four edges to both sides of every rim."""
+    edges = [
+        (x - (middle_x - size_x / 2), (middle_x + size_x / 2) - x) for x, _ in positions
+    ], [(y - (middle_y - size_y / 2), (middle_y + size_y / 2) - y) for _, y in positions]  # fmt: skip
+    ways = [min(*along, *across) for along, across in zip(*edges, strict=True)]
+    return min(way - diameter / 2 for way in ways), max(way + diameter / 2 for way in ways)
+
+
+@calculation(
+    title="Rims of holes on a rectangle",
+    formula=(
+        "i = min([min(sx / 2 - abs(x - xm), sy / 2 - abs(y - ym)) for x, y in positions]) - d / 2; "
+        "o = max([min(sx / 2 - abs(x - xm), sy / 2 - abs(y - ym)) for x, y in positions]) + d / 2"
+    ),
+    source="geometry, along X and along Y: at a corner a rim counts as a square about it",
+    examples=(
+        Example(
+            {"positions": (Point(40, 5), Point(40, -5)), "diameter": 6, "middle_x": 40, "middle_y": 0,
+             "size_x": 20, "size_y": 30},
+            {"inside": 7.0, "overlap": 13.0},
+            "by drawing: 10 mm to the long edges, 3 mm of radius",
+        ),
+    ),
+    second=_rims_by_edges,
+)  # fmt: skip
+def rims_on_rectangle(
+    *,
+    positions: Annotated[tuple[Point, ...], Quantity("", "positions")],
+    diameter: Diameter,
+    middle_x: MiddleX,
+    middle_y: MiddleY,
+    size_x: SizeX,
+    size_y: SizeY,
+) -> RimsOnRectangle:
+    """Give how far holes of one diameter lie within a rectangle [mm], and how far they reach into it."""
+    ways = [min(size_x / 2 - abs(one.x - middle_x), size_y / 2 - abs(one.y - middle_y)) for one in positions]
+    return RimsOnRectangle(min(ways) - diameter / 2, max(ways) + diameter / 2)
 
 
 class WallLeft(NamedTuple):

@@ -1,12 +1,15 @@
-"""The thinnest wall between many holes."""
+"""The thinnest wall between many holes, walls to edges, and what lies over what from two sides."""
 
-from collections.abc import Callable
+from bisect import bisect_left, bisect_right
+from collections import defaultdict
+from collections.abc import Callable, Iterator
 from itertools import pairwise
-from math import hypot
+from math import frexp, hypot
 from operator import attrgetter
 from typing import Annotated, NamedTuple
 
 from handwheel.calc.catalogue import CalculationError, Example, Quantity, calculation
+from handwheel.values import SLACK
 
 Coordinate = Annotated[float, Quantity("mm", "x", kind="position")]
 
@@ -153,7 +156,7 @@ def _reach(size: float, origin: str, near: str, far: str) -> tuple[float, float]
 
 
 EdgeDiameter = Annotated[float, Quantity("mm", "De", above=0, usual=(5, 1000))]
-CircleDiameter = Annotated[float, Quantity("mm", "Dc", above=0, usual=(2, 1000))]
+CircleDiameter = Annotated[float, Quantity("mm", "Dc", at_least=0, usual=(2, 1000))]
 HoleDiameter = Annotated[float, Quantity("mm", "dh", at_least=0, usual=(0.5, 100))]
 RoundEdge = Annotated[str, Quantity("", "edge", choices=("outside", "inside"))]
 
@@ -209,3 +212,109 @@ def edge_wall(
     wall = (room - hole_diameter) / 2
     warnings = () if wall > 0 else (f"the holes break through the {edge} edge",)
     return RoundEdgeWall(wall, wall / hole_diameter if hole_diameter else None, warnings)
+
+
+class PitRow(NamedTuple):
+    """A round pit seen along the axis: its name, its place, its diameter, how deep it goes."""
+
+    name: Annotated[str, Quantity("", "name")]
+    x: Coordinate
+    y: Annotated[float, Quantity("mm", "y", kind="position")]
+    diameter: Annotated[float, Quantity("mm", "d", above=0)]
+    depth: Annotated[float, Quantity("mm", "t", at_least=0)]
+
+
+class Meeting(NamedTuple):
+    """A pit from above, and of those from below that it lies over the one that comes nearest to it."""
+
+    above: Annotated[str, Quantity("", "above")]
+    below: Annotated[str, Quantity("", "below")]
+
+
+class PitsOver(NamedTuple):
+    """Each pit from above that lies over one from below, once, with the deepest of those."""
+
+    meetings: Annotated[tuple[Meeting, ...], Quantity("", "meetings")]
+
+
+def _pits_by_every_pair(above: tuple[PitRow, ...], below: tuple[PitRow, ...]) -> PitsOver:
+    """Try every pair: slow, and the second route for the sweep."""
+    pairs = [(one, other) for one in above for other in below if _lie_over(one, other)]
+    names = dict.fromkeys(one.name for one, _ in pairs)
+    deepest = (
+        max((pair for pair in pairs if pair[0].name == name), key=lambda pair: _sunk(*pair)) for name in names
+    )
+    return PitsOver(tuple(Meeting(one.name, other.name) for one, other in deepest))
+
+
+@calculation(
+    title="Pits from above that lie over pits from below",
+    formula="table: of all pairs with hypot(x2 - x1, y2 - y1) < (d1 + d2) / 2, for each pit the deepest",
+    source="geometry",
+    examples=(
+        Example(
+            {
+                "above": (PitRow("a", 0, 0, 10, 5), PitRow("b", 40, 0, 10, 5)),
+                "below": (PitRow("c", 6, 0, 8, 3), PitRow("d", 0, 7, 8, 4), PitRow("e", 60, 0, 8, 9)),
+            },
+            {"meetings": (Meeting("a", "d"),)},
+            "by drawing: a lies over c and d, of which d is deeper; b and e over nothing",
+        ),
+    ),
+    second=_pits_by_every_pair,
+)
+def pits_over(
+    *,
+    above: Annotated[tuple[PitRow, ...], Quantity("", "above")],
+    below: Annotated[tuple[PitRow, ...], Quantity("", "below")],
+) -> PitsOver:
+    """Give where the floors [mm] between two sides are thinnest, in a sweep, so that far pairs are not tried.
+
+    Places of both are as seen from above. Several rows of one name are one pit at several places: it is
+    told once. Pits that only touch do not lie over each other.
+    """
+    near = _by_width(below)
+    deepest: dict[str, tuple[PitRow, PitRow]] = {}
+    for one in above:
+        for other in near(one):
+            best = deepest.get(one.name)
+            if (best is None or _sunk(one, other) > _sunk(*best)) and _lie_over(one, other):
+                deepest[one.name] = one, other
+    return PitsOver(tuple(Meeting(one.name, other.name) for one, other in deepest.values()))
+
+
+def _sunk(one: PitRow, other: PitRow) -> tuple[float, str]:
+    """Give how much [mm] of the thickness two pits take together; of equals the last name counts."""
+    return one.depth + other.depth, other.name
+
+
+def _lie_over(one: PitRow, other: PitRow) -> bool:
+    return hypot(other.x - one.x, other.y - one.y) < (one.diameter + other.diameter) / 2 - SLACK
+
+
+def _by_width(pits: tuple[PitRow, ...]) -> Callable[[PitRow], Iterator[PitRow]]:
+    """Sort pits into classes about as wide, each along X and Y, and give what looks up those near a pit.
+
+    A wide pit is looked for far around; were it in one list with narrow ones, so would all of them be.
+    """
+    classes: dict[int, list[PitRow]] = defaultdict(list)
+    for pit in pits:
+        classes[frexp(pit.diameter)[1]].append(pit)
+    sorted_ways = {
+        width: [
+            (sorted(one, key=way), sorted(map(way, one))) for way in (attrgetter("x"), attrgetter("y"))
+        ]
+        for width, one in classes.items()
+    }  # fmt: skip
+
+    def near(pit: PitRow) -> Iterator[PitRow]:
+        for width, ways in sorted_ways.items():
+            reach = (pit.diameter + 2.0**width) / 2
+            spans = [
+                (in_order, bisect_left(at, middle - reach), bisect_right(at, middle + reach))
+                for (in_order, at), middle in zip(ways, (pit.x, pit.y), strict=True)
+            ]
+            in_order, first, last = min(spans, key=lambda span: span[2] - span[1])
+            yield from in_order[first:last]
+
+    return near
