@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import hypot
 
 from handwheel.models.features import Bore, Flat, Groove, Hole, Slot, Spigot
 from handwheel.models.job import base_of
@@ -12,11 +11,13 @@ from handwheel.plan.binding import find
 from handwheel.plan.finding import Finding
 from handwheel.plan.findings.part import (
     as_value,
+    constant,
     cuts,
     ground_of,
     is_round,
     of_feature,
     of_stock,
+    place_rows,
     places,
     run,
     sunk,
@@ -24,7 +25,7 @@ from handwheel.plan.findings.part import (
 )
 from handwheel.plan.findings.rules import at, number, rule, show
 from handwheel.plan.resolve import Plan, ResolvedOperation
-from handwheel.values import SLACK, Entered, Value
+from handwheel.values import SLACK, Value
 
 
 @rule
@@ -271,7 +272,7 @@ def holder_clears_the_spigot(plan: Plan) -> Iterator[Finding]:
         spigot = _spigot_beside(plan, base)
         if spigot is None or not cuts(operation) or not isinstance(base, (Hole, Flat, Slot)):
             continue
-        deep = _depth(operation, base)
+        deep = _depth_of_cut(operation, base)
         down = total(*sunk(plan.job, base.from_), *((1, deep),) if deep is not None else ())
         if tool.reach.plain < down.number - SLACK and _is_near(plan, base, spigot):
             yield at(
@@ -297,7 +298,7 @@ def _spigot_beside(plan: Plan, base: object) -> Spigot | None:
     return None
 
 
-def _depth(operation: ResolvedOperation, base: Hole | Flat | Slot) -> Value | None:
+def _depth_of_cut(operation: ResolvedOperation, base: Hole | Flat | Slot) -> Value | None:
     deep = find(("travel.tip_depth",), operation.scope) if operation.recipe.does == "drill" else None
     if deep is not None and deep.plain is not None:
         return deep
@@ -306,15 +307,20 @@ def _depth(operation: ResolvedOperation, base: Hole | Flat | Slot) -> Value | No
 
 def _is_near(plan: Plan, base: Hole | Flat | Slot, spigot: Spigot) -> bool:
     """Tell whether a holder beside what is made comes over the spigot."""
-    if isinstance(base, Hole):
-        out = [hypot(x, y) for x, y in places(plan, base)]
-    else:
-        out = [hypot(base.at[0].plain, base.at[1].plain)] if base.at is not None else []
-    return any(2 * one < spigot.diameter.plain + 2 * _HOLDER for one in out)
+    at = places(plan, base) if isinstance(base, Hole) else place_rows(base, (base.at,) if base.at else ())
+    out = run("reach_of_places", positions=at)
+    clear = out and run(
+        "edge_wall",
+        edge_diameter=of_feature(spigot, "diameter"),
+        circle_diameter=out["nearest"],
+        hole_diameter=_HOLDER,
+        edge="inside",
+    )
+    return clear is not None and clear["wall"].number < 0
 
 
-_HOLDER = 20.0
-"""Half the width of a drill chuck or collet nut [mm]: common practice, no source."""
+_HOLDER = constant(40.0, "mm", "the width of a drill chuck or collet nut")
+"""What holds a tool is about so wide [mm]."""
 
 
 @rule
@@ -389,8 +395,7 @@ def tap_fits_its_own_size(plan: Plan) -> Iterator[Finding]:
             or tool.thread is None
         ):
             continue
-        where = f"shop.toml tools.{tool.id}.thread"
-        cut = run("thread_dimensions", thread=Value(tool.thread, "", Entered(where, tool.thread, "estimate")))
+        cut = run("thread_dimensions", thread=_of_tool(tool, "thread"))
         own = cut["major_diameter"] if cut is not None else None
         if own is None or own.plain is None:
             continue

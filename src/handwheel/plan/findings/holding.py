@@ -8,7 +8,7 @@ from handwheel.models.features import Face
 from handwheel.models.job import Setup
 from handwheel.plan.binding import holds
 from handwheel.plan.finding import Finding
-from handwheel.plan.findings.part import part_length, run, total
+from handwheel.plan.findings.part import constant, part_length, run, total
 from handwheel.plan.findings.rules import at, number, rule, show
 from handwheel.plan.resolve import Plan, ResolvedOperation
 from handwheel.values import SLACK, Value
@@ -143,7 +143,7 @@ def _asked(operation: ResolvedOperation) -> Value | None:
     return found["force"] if found else None
 
 
-_ONE_METRE = 2000.0
+_ONE_METRE = constant(2000.0, "mm", "twice one metre", "1 m by definition, SI")
 """The diameter [mm] at whose rim, a metre from the axis, a torque [N·m] is as many newtons."""
 
 

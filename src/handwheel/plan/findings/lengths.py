@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 from handwheel.calc.chains import ChainLink
 from handwheel.calc.geometry import Point
+from handwheel.calc.walls import PitRow
 from handwheel.models.features import Bore, Counterbore, Face, Flat, Hole, Outside, Slot, Spigot
 from handwheel.models.job import base_of
 from handwheel.plan.binding import find
 from handwheel.plan.finding import Finding
 from handwheel.plan.findings.part import (
     at_feature,
+    constant,
     finished_by,
     general,
     ground_of,
@@ -21,7 +24,9 @@ from handwheel.plan.findings.part import (
     of_setup,
     of_stock,
     part_length,
+    place_rows,
     places,
+    points_of,
     rows,
     run,
     side_of,
@@ -47,9 +52,9 @@ def stock_is_long_enough(plan: Plan) -> Iterator[Finding]:
     left = run(
         "clean_up",
         length=of_stock(job, "length"),
-        slant_a=of_stock(job, "slant_a") if stock.slant_a is not None else 0.0,
-        slant_b=of_stock(job, "slant_b") if stock.slant_b is not None else 0.0,
-        leaning=stock.leaning or "opposite",
+        slant_a=of_stock(job, "slant_a") if stock.slant_a is not None else _SQUARE,
+        slant_b=of_stock(job, "slant_b") if stock.slant_b is not None else _SQUARE,
+        leaning=of_stock(job, "leaning") if stock.leaning is not None else "opposite",
         diameter=of_stock(job, across),
         target=length,
         **skin,
@@ -94,6 +99,9 @@ def stock_is_long_enough(plan: Plan) -> Iterator[Finding]:
             doubt=True,
         )
 
+
+_SQUARE = constant(0.0, "deg", "an end of which nothing is written down")
+"""The slant [deg] that is reckoned with where none is on file; that it is not is told besides."""
 
 _LEAST_SPARE = 1.0
 """Stock over the part [mm] that a leaning saw cut eats up: common practice, no source."""
@@ -265,36 +273,32 @@ def floors_hold_from_both_sides(plan: Plan) -> Iterator[Finding]:
     length = part_length(plan.job)
     if length is None:
         return
-    pits = list(_pits(plan))
-    from_top = [one for one in pits if side_of(plan.job, one[0]) == "top"]
-    from_below = [one for one in pits if side_of(plan.job, one[0]) == "bottom"]
-    for one, deep in from_top:
-        for other, other_deep in from_below:
-            if not _over(plan, one, other):
-                continue
-            left = run("floor_between", thickness=length, depth_a=deep, depth_b=other_deep)
-            if left is None or left["floor"].number >= _THIN:
-                continue
-            none = left["floor"].number <= SLACK
-            yield at_feature(
-                plan,
-                one,
-                "sides-break-through" if none else "thin-floor-between-sides",
-                "{one} and {other}, from the other side, leave {floor} of {length} between them",
-                "the tool breaks through into the recess behind"
-                if none
-                else "so thin a floor bulges or tears",
-                "make one of them shallower, or look at the depths again",
-                "stop" if none else "doubt",
-                key="depth",
-                values={"one": one.id, "other": other.id, "floor": left["floor"], "length": length},
-            )
+    pits = {one.id: (one, deep) for one, deep in _pits(plan)}
+    over = run("pits_over", above=_pit_rows(plan, pits, "top"), below=_from_below(plan, pits))
+    for names in _rows_of(over["meetings"] if over is not None else None):
+        (one, deep), (other, other_deep) = pits[names.above], pits[names.below]
+        left = run("floor_between", thickness=length, depth_a=deep, depth_b=other_deep)
+        if left is None or left["floor"].number >= _THIN_FLOOR:
+            continue
+        none = left["floor"].number <= SLACK
+        yield at_feature(
+            plan,
+            one,
+            "sides-break-through" if none else "thin-floor-between-sides",
+            "{one} and {other}, from the other side, leave {floor} of {length} between them",
+            "the tool breaks through into the recess behind" if none else "so thin a floor bulges or tears",
+            "make one of them shallower, or look at the depths again",
+            "stop" if none else "doubt",
+            key="depth",
+            values={"one": one.id, "other": other.id, "floor": left["floor"], "length": length},
+        )
 
 
-_THIN = 1.0
+_THIN_FLOOR = 1.0
 """A floor thinner than this [mm] is doubted: common practice, no source."""
 
 _Pit = Bore | Hole | Flat | Slot | Counterbore
+_Pits = dict[str, tuple[_Pit, Value]]
 
 
 def _pits(plan: Plan) -> Iterator[tuple[_Pit, Value]]:
@@ -320,56 +324,61 @@ def _depth_of_hole(plan: Plan, hole: Hole) -> Value | None:
     return of_feature(hole, "depth") if hole.depth is not None else None
 
 
-def _over(plan: Plan, one: _Pit, other: _Pit) -> bool:
-    """Tell whether a pit from the top lies over one from below, seen along the axis."""
-    below = _turned_over(plan, _rounds(plan, other))
-    for x1, y1, d1 in _rounds(plan, one):
-        for x2, y2, d2 in below:
-            wall = run("wall_between", x1=x1, y1=y1, diameter1=d1, x2=x2, y2=y2, diameter2=d2)
-            if wall is not None and wall["wall"].number < -SLACK:
-                return True
-    return False
+def _from_below(plan: Plan, pits: _Pits) -> Value:
+    """Give the rows of what is worked from below as it lies seen from the top.
 
-
-_Round = tuple[float, float, float]
-
-
-def _turned_over(plan: Plan, below: list[_Round]) -> list[_Round]:
-    """Give what is worked from below as it lies seen from the top; nothing where the zero is at an edge.
-
-    On the axis turning over moves nothing.
+    On the axis turning over moves nothing; what lies elsewhere is left out where the zero is at an edge.
     """
-    if all(x == 0 and y == 0 for x, y, _ in below):
-        return below
+    below = _pit_rows(plan, pits, "bottom")
+    given = _rows_of(below)
     if any(setup.origin not in (None, "middle") for setup in plan.job.setups):
-        return []
-    about = next((one.turned_about for one in plan.job.setups if one.turned_about is not None), "x")
-    points = tuple(Point(x, y) for x, y, _ in below)
+        given = tuple(row for row in given if row.x == 0 and row.y == 0)
+    setup = next((one for one in plan.job.setups if one.turned_about is not None), None)
+    points = tuple(Point(row.x, row.y) for row in given)
     found = run(
-        "turn_over_positions", positions=rows("turn_over_positions", "positions", points), about=about
+        "turn_over_positions",
+        positions=rows("turn_over_positions", "positions", points, below),
+        about=of_setup(setup, "turned_about") if setup is not None else "x",
     )
-    there = found["positions"].plain if found is not None else ()
-    assert isinstance(there, tuple)  # positions are rows
-    return [(point.x, point.y, wide) for point, (_, _, wide) in zip(there, below, strict=True)]
+    if found is None:
+        return rows("pits_over", "below", ())
+    there = zip(given, _rows_of(found["positions"]), strict=True)
+    turned = tuple(row._replace(x=point.x, y=point.y) for row, point in there)
+    return rows("pits_over", "below", turned, below, found["positions"])
 
 
-def _rounds(plan: Plan, pit: _Pit) -> list[_Round]:
+def _rows_of(value: Value | None) -> tuple[Any, ...]:
+    """Give the rows of a value that has some."""
+    return value.plain if value is not None and isinstance(value.plain, tuple) else ()
+
+
+def _pit_rows(plan: Plan, pits: _Pits, side: str) -> Value:
+    """Give everything with a floor that is worked from a side, as round pits seen along the axis."""
+    given: list[PitRow] = []
+    terms: list[Value] = []
+    for pit, deep in pits.values():
+        if side_of(plan.job, pit) == side:
+            at, wide = _round(plan, pit)
+            given += [PitRow(pit.id, one.x, one.y, wide.number, deep.number) for one in points_of(at)]
+            terms += [at, wide, deep]
+    return rows("pits_over", "above", tuple(given), *terms)
+
+
+def _round(plan: Plan, pit: _Pit) -> tuple[Value, Value]:
     """Give what a pit takes up, seen along the axis, as circles: places and diameter [mm].
 
     A flat and a slot count as the circle in their middle.
     """
     if isinstance(pit, Bore):
-        return [(0.0, 0.0, pit.diameter.plain)]
+        return rows("reach_of_places", "positions", (Point(0.0, 0.0),)), of_feature(pit, "diameter")
     if isinstance(pit, Flat):
-        at = pit.at
-        narrow = min(pit.width.plain, pit.length.plain)
-        return [(at[0].plain, at[1].plain, narrow)] if at is not None else []
+        narrow = "width" if pit.width.plain <= pit.length.plain else "length"
+        return place_rows(pit, (pit.at,) if pit.at is not None else ()), of_feature(pit, narrow)
     if isinstance(pit, Slot):
-        return [(pit.at[0].plain, pit.at[1].plain, pit.width.plain)]
+        return place_rows(pit, (pit.at,)), of_feature(pit, "width")
     hole = base_of(plan.job, pit)
     assert isinstance(hole, Hole)  # a counterbore stands of a hole
-    wide = pit.diameter.plain if pit.diameter is not None else hole.diameter.plain
-    return [(x, y, wide) for x, y in places(plan, hole)]
+    return places(plan, hole), of_feature(pit if pit.diameter is not None else hole, "diameter")
 
 
 # --- chains of lengths -----------------------------------------------------------------------------------
@@ -426,7 +435,9 @@ def _chain_to(plan: Plan, ground: Face | Spigot | Flat) -> Value | None:
         sizes.append(of_feature(ground, "depth"))
     if not sizes:
         return None
-    widths = [general(plan.job, size).number for size in sizes]
-    links = tuple(ChainLink(size.number, off, -off, 1) for size, off in zip(sizes, widths, strict=True))
-    found = run("dimension_chain", links=rows("dimension_chain", "links", links))
+    widths = [general(plan.job, size) for size in sizes]
+    links = tuple(
+        ChainLink(size.number, off.number, -off.number, 1) for size, off in zip(sizes, widths, strict=True)
+    )
+    found = run("dimension_chain", links=rows("dimension_chain", "links", links, *sizes, *widths))
     return found["tolerance"] if found is not None else None

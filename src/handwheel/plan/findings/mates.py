@@ -21,7 +21,7 @@ from handwheel.plan.findings.part import (
 )
 from handwheel.plan.findings.rules import at, number, rule, show
 from handwheel.plan.resolve import Plan, ResolvedOperation
-from handwheel.values import SLACK, Computed, Missing, leaves
+from handwheel.values import SLACK, Computed, Missing, Value, leaves
 
 _Fitted = Outside | Spigot | Bore
 
@@ -70,8 +70,13 @@ def mate_is_measured(plan: Plan) -> Iterator[Finding]:
                     "put an operation with the recipe measure-mate before this one",
                     "doubt",
                     keys=("mates", mate.id, "measured"),
-                    values={**told, "size": mate.sizes[0].text},
+                    values={**told, "size": _measured(mate)},
                 )
+
+
+def _measured(mate: Mate) -> Value:
+    """Give the first size that was typed for a mate."""
+    return as_value(mate.sizes[0], f"job.toml mates.{mate.id}.measured", mate.basis)
 
 
 @rule
@@ -254,7 +259,9 @@ def clearances_are_of_its_zone(plan: Plan) -> Iterator[Finding]:
                 )
             continue
         zone = (
-            run("limits", size=of_feature(feature, "diameter"), zone=feature.zone) if feature.zone else None
+            run("limits", size=of_feature(feature, "diameter"), zone=of_feature(feature, "zone"))
+            if feature.zone
+            else None
         )
         least, most = mate.min_clearance.plain, mate.max_clearance.plain
         if zone is not None and most - least > _WIDE_FIT * zone["tolerance"].number:

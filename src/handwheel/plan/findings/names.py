@@ -103,9 +103,7 @@ def nothing_is_missing(plan: Plan) -> Iterator[Finding]:
     """Nothing that a value of the operation rests on is missing on file."""
     for operation in plan.operations:
         missing = {
-            leaf.origin.where: leaf.origin
-            for leaf in operation.leaves
-            if isinstance(leaf.origin, Missing)
+            leaf.origin.where: leaf.origin for leaf in operation.leaves if isinstance(leaf.origin, Missing)
         }
         for where, origin in sorted(missing.items()):
             file, keys = place(where)

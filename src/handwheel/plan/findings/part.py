@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from handwheel.calc import CATALOGUE
 from handwheel.calc.chains import ChainLink
+from handwheel.calc.geometry import Point
 from handwheel.errors import InputError
 from handwheel.models.features import AnyFeature, Face, Flat, Hole, Spigot, Thread
 from handwheel.models.job import Job, Mate, Setup, base_of
@@ -13,7 +14,7 @@ from handwheel.models.sizes import Size
 from handwheel.plan.binding import find
 from handwheel.plan.finding import Finding, Severity
 from handwheel.plan.resolve import Plan, ResolvedOperation
-from handwheel.values import Entered, Listed, Plain, Value
+from handwheel.values import Entered, Gathered, Listed, Value
 
 __all__ = [
     "CLEANING",
@@ -21,6 +22,7 @@ __all__ = [
     "as_value",
     "at_feature",
     "at_mate",
+    "constant",
     "cuts",
     "finished_by",
     "general",
@@ -32,7 +34,9 @@ __all__ = [
     "of_setup",
     "of_stock",
     "part_length",
+    "place_rows",
     "places",
+    "points_of",
     "rows",
     "run",
     "side_of",
@@ -62,13 +66,20 @@ def cuts(operation: ResolvedOperation) -> bool:
 # --- sizes as Values ---------------------------------------------------------------------------------
 
 
-def as_value(size: Size, where: str, basis: str) -> Value:
-    """Give a size of a file as a Value with its origin."""
-    return Value(size.plain, size.unit, Entered(where, size.text, size.basis or basis))
+def as_value(written: Size | str | int, where: str, basis: str) -> Value:
+    """Give a size, a word or a count of a file as a Value with its origin."""
+    if isinstance(written, Size):
+        return Value(written.plain, written.unit, Entered(where, written.text, written.basis or basis))
+    return Value(written, "", Entered(where, str(written), basis))
+
+
+def constant(plain: float, unit: str, what: str, source: str = "common practice, no source") -> Value:
+    """Give a constant of a rule as a Value: what it is, and its source."""
+    return Value(plain, unit, Listed(f"the plan check, {what}", source))
 
 
 def of_feature(feature: AnyFeature, key: str) -> Value:
-    """Give a size of a feature that is there."""
+    """Give a size or a word of a feature that is there."""
     return as_value(getattr(feature, key), f"job.toml features.{feature.id}.{key}", feature.basis)
 
 
@@ -78,55 +89,57 @@ def of_mate(mate: Mate, key: str) -> Value:
 
 
 def of_setup(setup: Setup, key: str) -> Value:
-    """Give a size of a setup that is there."""
+    """Give a size or a word of a setup that is there."""
     return as_value(getattr(setup, key), f"job.toml setups.{setup.id}.{key}", setup.basis)
 
 
 def of_stock(job: Job, key: str) -> Value:
-    """Give a size of the stock that is there."""
+    """Give a size or a word of the stock that is there."""
     return as_value(getattr(job.stock, key), f"job.toml stock.{key}", job.stock.basis)
 
 
-def run(calculation: str, **inputs: Value | Plain) -> dict[str, Value] | None:
-    """Run a calculation for a rule; None where it refuses what is on file."""
-    one = CATALOGUE[calculation]
-    given = {
-        name: value
-        if isinstance(value, Value)
-        else Value(value, one.inputs[name].unit, Listed("the plan check", "what the rule looks at"))
-        for name, value in inputs.items()
-    }
+def run(calculation: str, **inputs: Value | str) -> dict[str, Value] | None:
+    """Run a calculation for a rule; None where it refuses what is on file.
+
+    A word may be the rule's own choice. A number without an origin is refused with a `TypeError`.
+    """
+    given = {name: _with_origin(name, value) for name, value in inputs.items()}
     try:
-        return one.run(given)
+        return CATALOGUE[calculation].run(given)
     except InputError:
         return None
 
 
+def _with_origin(name: str, value: object) -> Value:
+    if isinstance(value, Value):
+        return value
+    if isinstance(value, str):
+        return Value(value, "", Listed("the plan check", "what the rule looks at"))
+    raise TypeError(f"{name} = {value!r} has no origin")
+
+
 def thread_diameter(thread: Thread) -> Value | None:
     """Give the major diameter of a thread; None where its designation is not known."""
-    where = f"job.toml features.{thread.id}.thread"
-    found = run(
-        "thread_dimensions", thread=Value(thread.thread, "", Entered(where, thread.thread, thread.basis))
-    )
+    found = run("thread_dimensions", thread=of_feature(thread, "thread"))
     return found["major_diameter"] if found is not None else None
 
 
 def total(*terms: tuple[int, Value]) -> Value:
     """Add up lengths [mm], each with its sign."""
     links = tuple(ChainLink(value.number, 0, 0, sign) for sign, value in terms)
-    return CATALOGUE["dimension_chain"].run({"links": rows("dimension_chain", "links", links)})["value"]
+    given = rows("dimension_chain", "links", links, *(value for _, value in terms))
+    return CATALOGUE["dimension_chain"].run({"links": given})["value"]
 
 
 def general(job: Job, size: Value) -> Value:
     """Give the general tolerance [mm] of an untoleranced length, to either side."""
-    inputs = {"size": size, "class": Value(job.job.general_tolerance, "", Listed("the job", "its class"))}
-    return CATALOGUE["general_tolerance"].run(inputs)["tolerance"]
+    its_class = as_value(job.job.general_tolerance, "job.toml job.general_tolerance", "drawing")
+    return CATALOGUE["general_tolerance"].run({"size": size, "class": its_class})["tolerance"]
 
 
-def rows(calculation: str, name: str, given: tuple[object, ...]) -> Value:
-    """Give rows as an input of a calculation."""
-    unit = CATALOGUE[calculation].inputs[name].unit
-    return Value(given, unit, Listed("the job", "its sizes"))
+def rows(calculation: str, name: str, given: tuple[object, ...], *terms: Value) -> Value:
+    """Give rows as an input of a calculation, and the values that they were put together from."""
+    return Value(given, CATALOGUE[calculation].inputs[name].unit, Gathered(terms))
 
 
 # --- where a feature lies ------------------------------------------------------------------------------
@@ -184,15 +197,28 @@ def part_length(job: Job) -> Value | None:
     return of_feature(face, "thickness") if face is not None else None
 
 
-def places(plan: Plan, hole: Hole) -> tuple[tuple[float, float], ...]:
-    """Give the places [mm] of a hole's pattern, as its first operation has them."""
+def places(plan: Plan, hole: Hole) -> Value:
+    """Give the places [mm] of a hole's pattern as rows, as its first operation or the job has them."""
     for operation in worked_by(plan, hole.id):
         found = find(("pattern.positions", "feature.places"), operation.scope)
         if found is not None and isinstance(found.plain, tuple):
-            return tuple((one.x, one.y) for one in found.plain)
-    if hole.at is not None:
-        return tuple((x.plain, y.plain) for x, y in hole.at)
-    return ()
+            points = tuple(Point(one.x, one.y) for one in found.plain)
+            return rows("reach_of_places", "positions", points, found)
+    return place_rows(hole, hole.at or ())
+
+
+def place_rows(feature: AnyFeature, at: tuple[tuple[Size, Size], ...]) -> Value:
+    """Give places [mm] that are written down with a feature as rows."""
+    where = f"job.toml features.{feature.id}.at"
+    sizes = (as_value(size, where, feature.basis) for place in at for size in place)
+    points = tuple(Point(x.plain, y.plain) for x, y in at)
+    return rows("reach_of_places", "positions", points, *sizes)
+
+
+def points_of(places: Value) -> tuple[Point, ...]:
+    """Give the places of rows, to be compared."""
+    assert isinstance(places.plain, tuple)  # places are rows
+    return places.plain
 
 
 def is_named(id: str, text: str | None) -> bool:

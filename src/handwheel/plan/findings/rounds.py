@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import hypot
+from dataclasses import replace
 
 from handwheel.models.features import (
     Bore,
@@ -11,6 +11,7 @@ from handwheel.models.features import (
     Countersink,
     Edge,
     Flat,
+    Grid,
     Groove,
     Hole,
     Outside,
@@ -20,6 +21,7 @@ from handwheel.models.features import (
 from handwheel.models.job import base_of
 from handwheel.plan.finding import Finding, Severity
 from handwheel.plan.findings.part import (
+    as_value,
     at_feature,
     ground_of,
     is_round,
@@ -129,13 +131,12 @@ def holes_clear_what_is_turned(plan: Plan) -> Iterator[Finding]:
     for hole in (one for one in plan.job.features if isinstance(one, Hole)):
         if side_of(plan.job, hole) not in ("top", "bottom"):
             continue
-        at = places(plan, hole)
-        if not at:
+        out = run("reach_of_places", positions=places(plan, hole))
+        if out is None:
             continue
-        near, far = min(hypot(x, y) for x, y in at), max(hypot(x, y) for x, y in at)
         for other, edge in _edges(plan, hole, turned):
-            out = far if edge == "outside" else near
-            yield from _beside(plan, hole, other, edge, 2 * out)
+            circle = out["furthest" if edge == "outside" else "nearest"]
+            yield from _beside(plan, hole, other, edge, circle)
 
 
 def _edges(
@@ -159,16 +160,16 @@ def _edges(
 
 
 def _beside(
-    plan: Plan, hole: Hole, other: Outside | Spigot | Bore | Groove, edge: str, circle: float
+    plan: Plan, hole: Hole, other: Outside | Spigot | Bore | Groove, edge: str, circle: Value
 ) -> Iterator[Finding]:
     left = run(
         "edge_wall",
         edge_diameter=of_feature(other, "diameter"),
-        circle_diameter=circle if circle > 0 else SLACK,
+        circle_diameter=circle,
         hole_diameter=of_feature(hole, "diameter"),
         edge=edge,
     )
-    if left is None or left["share"].plain is None or left["share"].number >= _THIN:
+    if left is None or left["share"].plain is None or left["share"].number >= _THIN_SHARE:
         return
     none = left["wall"].number <= SLACK
     yield at_feature(
@@ -191,50 +192,49 @@ def _beside(
     )
 
 
-_THIN = 0.5
+_THIN_SHARE = 0.5
 """A wall thinner than this share of its hole is doubted: common practice, no source."""
 
 
 # --- flats and what stands on them -----------------------------------------------------------------------
 
 
-def _extent(flat: Flat) -> tuple[float, float, float, float] | None:
-    """Give where a flat below a face begins and ends along X and Y [mm]."""
+def _rectangle(flat: Flat) -> dict[str, Value]:
+    """Give middle and sizes of a flat below a face along X and Y; nothing of one across the axis."""
     if flat.at is None:
-        return None
-    (x, y), half_x, half_y = flat.at, flat.width.plain / 2, flat.length.plain / 2
-    return x.plain - half_x, x.plain + half_x, y.plain - half_y, y.plain + half_y
+        return {}
+    where = f"job.toml features.{flat.id}.at"
+    middle_x, middle_y = (as_value(size, where, flat.basis) for size in flat.at)
+    return {
+        "middle_x": middle_x,
+        "middle_y": middle_y,
+        "size_x": of_feature(flat, "width"),
+        "size_y": of_feature(flat, "length"),
+    }
 
 
 @rule
 def holes_lie_on_their_flat(plan: Plan) -> Iterator[Finding]:
     """A hole from a flat lies on it with all of its rim, one from elsewhere not across its edge."""
     flats = [one for one in plan.job.features if isinstance(one, Flat) and one.at is not None]
-    for hole in (one for one in plan.job.features if isinstance(one, Hole)):
+    for hole in (one for one in plan.job.features if isinstance(one, Hole) and flats):
+        at, diameter = places(plan, hole), of_feature(hole, "diameter")
         for flat in flats:
-            extent = _extent(flat)
-            if extent is None or side_of(plan.job, flat) != side_of(plan.job, hole):
+            if side_of(plan.job, flat) != side_of(plan.job, hole):
                 continue
-            radius = hole.diameter.plain / 2
-            within = [_within(extent, place, -radius) for place in places(plan, hole)]
-            touched = [_within(extent, place, radius) for place in places(plan, hole)]
-            if hole.from_ == flat.id and not all(within):
+            rims = run("rims_on_rectangle", positions=at, diameter=diameter, **_rectangle(flat))
+            if rims is None:
+                continue
+            if hole.from_ == flat.id and rims["inside"].number < -SLACK:
                 yield _off_the_flat(
                     plan, hole, flat, "hole-off-its-flat", "{hole} is made from {flat}, and lies off it",
                     "the drill starts on the edge of the flat, or on another height", "stop",
                 )  # fmt: skip
-            elif hole.from_ != flat.id and any(touched):
+            elif hole.from_ != flat.id and rims["overlap"].number > -SLACK:
                 yield _off_the_flat(
                     plan, hole, flat, "hole-across-a-flat", "{hole} lies on {flat}, or across its edge",
                     "it is measured from another face; at the edge of the flat the drill runs off", "doubt",
                 )  # fmt: skip
-
-
-def _within(extent: tuple[float, float, float, float], place: tuple[float, float], more: float) -> bool:
-    left, right, front, back = extent
-    return left - more - SLACK < place[0] < right + more + SLACK and (
-        front - more - SLACK < place[1] < back + more + SLACK
-    )
 
 
 def _off_the_flat(
@@ -257,21 +257,16 @@ def _off_the_flat(
 def flats_clear_the_spigot(plan: Plan) -> Iterator[Finding]:
     """A flat beside a spigot does not cut into it, and lies on the part."""
     for flat in (one for one in plan.job.features if isinstance(one, Flat)):
-        extent = _extent(flat)
-        if extent is None:
+        out = run("reach_of_rectangle", **_rectangle(flat)) if flat.at is not None else None
+        if out is None:
             continue
-        left, right, front, back = extent
-        near = hypot(max(left, 0.0, -right), max(front, 0.0, -back))
-        middle = hypot((left + right) / 2, (front + back) / 2)
+        near, middle = out["nearest"].number, out["middle"].number
         for other in plan.job.features:
-            if (
-                isinstance(other, Spigot)
-                and other.id == flat.from_
-                and 2 * near < other.diameter.plain - SLACK
-            ):
+            its_own = isinstance(other, Spigot) and other.id == flat.from_
+            if isinstance(other, Spigot) and its_own and near < other.diameter.plain - SLACK:
                 code, what = "flat-cuts-the-spigot", "{flat} reaches into {other}, {diameter}"
                 why = "the mill cuts into the register, which then locates nothing"
-            elif isinstance(other, Outside) and 2 * middle > other.diameter.plain + SLACK:
+            elif isinstance(other, Outside) and middle > other.diameter.plain + SLACK:
                 code, what = "flat-off-the-part", "the middle of {flat} lies off {other}, {diameter}"
                 why = "most of it would be cut in air"
             else:
@@ -286,10 +281,6 @@ def flats_clear_the_spigot(plan: Plan) -> Iterator[Finding]:
                 key="at",
                 values={"flat": flat.id, "other": other.id, "diameter": of_feature(other, "diameter")},
             )
-
-
-def _is_in(out: float, spigot: Spigot) -> bool:
-    return 2 * out < spigot.diameter.plain - SLACK
 
 
 @rule
@@ -350,7 +341,8 @@ def hole_lets_its_screw_through(plan: Plan) -> Iterator[Finding]:
     for sink in (one for one in plan.job.features if isinstance(one, (Counterbore, Countersink))):
         if sink.screw is None:
             continue
-        fine, coarse = (run("clearance_hole", thread=sink.screw, series=one) for one in ("fine", "coarse"))
+        screw = of_feature(sink, "screw")
+        fine, coarse = (run("clearance_hole", thread=screw, series=one) for one in ("fine", "coarse"))
         if fine is None or coarse is None:
             continue
         hole = of_feature(base_of(plan.job, sink), "diameter")
@@ -405,7 +397,7 @@ def places_are_alike(plan: Plan) -> Iterator[Finding]:
     """No place of a pattern is a slip of another: ten times as far out, in inches, its digits swapped."""
     for hole in (one for one in plan.job.features if isinstance(one, Hole)):
         for kind, one, other in _pairs(hole):
-            found = run("reading_slip", reading=one, expected=other) if other > 0 and one > 0 else None
+            found = run("reading_slip", reading=one, expected=other)
             slip = str(found["slip"].plain) if found is not None else ""
             if any(word in slip for word in _SLIPS):
                 yield at_feature(
@@ -421,8 +413,8 @@ def places_are_alike(plan: Plan) -> Iterator[Finding]:
                         "kind": kind,
                         "hole": hole.id,
                         "slip": slip.rstrip(","),
-                        "one": Value(one, "mm", of_feature(hole, "diameter").origin),
-                        "other": Value(other, "mm", of_feature(hole, "diameter").origin),
+                        "one": one,
+                        "other": other,
                     },
                 )
                 break
@@ -431,17 +423,29 @@ def places_are_alike(plan: Plan) -> Iterator[Finding]:
 _SLIPS = ("ten times", "25.4", "swapped")
 
 
-def _pairs(hole: Hole) -> Iterator[tuple[str, float, float]]:
+def _pairs(hole: Hole) -> Iterator[tuple[str, Value, Value]]:
     """Give sizes that are usually one: places on either side of an axis, a grid's reach and its origin."""
+    where = f"job.toml features.{hole.id}"
     for axis in (0, 1):
-        out = sorted({abs(place[axis].plain) for place in hole.at or ()} - {0.0})
+        sizes = (as_value(place[axis], f"{where}.at", hole.basis) for place in hole.at or ())
+        out = {abs(one.number): replace(one, plain=abs(one.number)) for one in sizes if one.number}
         if len(out) == 2 and len(hole.at or ()) in (2, 4):
-            yield "places", out[1], out[0]
+            yield "places", out[max(out)], out[min(out)]
     if hole.grid is not None:
-        grid = hole.grid
-        for count, pitch, origin in (
-            (grid.columns, grid.pitch_x, grid.origin_x),
-            (grid.rows, grid.pitch_y, grid.origin_y),
-        ):
-            if origin is not None and count > 1 and origin.plain < 0:
-                yield "pitch and twice the origin", (count - 1) * pitch.plain, 2 * abs(origin.plain)
+        yield from _reaches(hole.grid, f"{where}.grid", hole.basis)
+
+
+def _reaches(grid: Grid, where: str, basis: str) -> Iterator[tuple[str, Value, Value]]:
+    """Give how far a grid reaches either way, and twice how far its origin lies before the zero."""
+    for counted, way in (("columns", "x"), ("rows", "y")):
+        count, pitch, origin = (getattr(grid, key) for key in (counted, f"pitch_{way}", f"origin_{way}"))
+        if origin is None or count < 2 or origin.plain >= 0:
+            continue
+        start = as_value(origin, f"{where}.origin_{way}", basis)
+        span = run(
+            "pitch_span",
+            count=as_value(count, f"{where}.{counted}", basis),
+            pitch=as_value(pitch, f"{where}.pitch_{way}", basis),
+        )
+        if span is not None:
+            yield "pitch and twice the origin", span["span"], total((-1, start), (-1, start))

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 from handwheel.calc.geometry import Point
-from handwheel.models.features import Bore, Face, Flat, Hole, OfAnother, Outside, Slot, Spigot
+from handwheel.models.features import AnyFeature, Bore, Face, Flat, Hole, OfAnother, Outside, Slot, Spigot
 from handwheel.models.job import Setup, base_of
 from handwheel.plan.finding import Finding
 from handwheel.plan.findings.part import (
@@ -16,8 +16,9 @@ from handwheel.plan.findings.part import (
     finished_by,
     is_named,
     is_round,
+    of_setup,
     places,
-    rows,
+    points_of,
     run,
     side_of,
     worked_by,
@@ -96,12 +97,12 @@ _OPPOSITE = {
 
 def _mirrored(plan: Plan, hole: Hole, setup: Setup) -> bool:
     """Tell whether the places of a hole are others once the part was turned over."""
-    here = tuple(Point(x, y) for x, y in places(plan, hole))
-    given = rows("turn_over_positions", "positions", here)
-    turned = run("turn_over_positions", positions=given, about=setup.turned_about or "x")
-    if not here or turned is None or not isinstance(turned["positions"].plain, tuple):
+    here = places(plan, hole)
+    about = of_setup(setup, "turned_about") if setup.turned_about is not None else "x"
+    turned = run("turn_over_positions", positions=here, about=about)
+    if turned is None or not isinstance(turned["positions"].plain, tuple):
         return True
-    return any(_away(place, turned["positions"].plain) for place in here)
+    return any(_away(place, turned["positions"].plain) for place in points_of(here))
 
 
 def _away(place: Point, others: tuple[Point, ...]) -> bool:
@@ -170,6 +171,11 @@ def raw_surfaces_serve_once(plan: Plan) -> Iterator[Finding]:
 _RAW = re.compile(r"\b(raw|sawn|rough|black|scale|as cast|unmachined)\b", re.IGNORECASE)
 
 
+def _is_raw(text: str, id: str) -> bool:
+    """Tell whether a text speaks of the raw stock, where one of its words is the id of a feature as well."""
+    return _RAW.search(text.replace(id, " ")) is not None
+
+
 @rule
 def holds_on_what_is_there(plan: Plan) -> Iterator[Finding]:
     """What a setup grips, locates or trues up on was cut before it, and is finished."""
@@ -177,7 +183,7 @@ def holds_on_what_is_there(plan: Plan) -> Iterator[Finding]:
         begins = operations[0].number
         for key, text in _held_on(setup):
             for feature in plan.job.features:
-                if not is_named(feature.id, text):
+                if not is_named(feature.id, text) or _is_raw(text, feature.id):
                     continue
                 made = [one for one in worked_by(plan, feature.id) if cuts(one) and one.number < begins]
                 if any(one.operation.leave is None for one in made):
@@ -196,6 +202,58 @@ def holds_on_what_is_there(plan: Plan) -> Iterator[Finding]:
                     keys=("setups", setup.id, key),
                     values={"setup": setup.id, "feature": feature.id},
                 )
+
+
+@rule
+def locates_on_what_looks_away(plan: Plan) -> Iterator[Finding]:
+    """What a setup locates on looks away from the spindle or the tool: the side that is worked is free."""
+    for setup, operations in _in_order(plan):
+        for text in setup.located_on:
+            for feature in plan.job.features:
+                named = is_named(feature.id, text) and not _is_raw(text, feature.id)
+                if named and _lies_in_its_side(feature) and side_of(plan.job, feature) == setup.side:
+                    yield at(
+                        operations[0],
+                        "located-on-the-side-that-is-worked",
+                        "setup {setup} works from the {side}, and is located on {feature}, which is on that side",
+                        "the piece would lie on what the tool has to reach: it is the wrong way round",
+                        "locate on what is opposite, or look at the side of the setup",
+                        keys=("setups", setup.id, "located_on"),
+                        values={"setup": setup.id, "side": setup.side, "feature": feature.id},
+                    )
+
+
+def _lies_in_its_side(feature: AnyFeature) -> bool:
+    """Tell whether a feature is reached from its own side only, as a face is and an outside is not."""
+    if isinstance(feature, Flat):
+        return feature.across is None
+    if isinstance(feature, (Bore, Hole, Slot)):
+        return not feature.through
+    return isinstance(feature, (Face, Spigot))
+
+
+@rule
+def nothing_is_set_before_it_is_turned_over(plan: Plan) -> Iterator[Finding]:
+    """In one setup the piece is turned over first, then trued up, then given its zero."""
+    for setup, operations in _in_order(plan):
+        over = [one for one in operations if one.recipe.does == "turn-over"]
+        for early in operations:
+            later = next((one for one in over if one.number > early.number), None)
+            if early.recipe.does not in ("true-up", "set-zero") or later is None:
+                continue
+            zero = early.recipe.does == "set-zero"
+            yield at(
+                early,
+                "set-before-turned-over",
+                "setup {setup} sets its zero here, and op {later} turns the piece over after that"
+                if zero
+                else "setup {setup} is trued up here, and op {later} turns the piece over after that",
+                "turning it over loses the zero: every place would be off"
+                if zero
+                else "the jaws are opened again for it: the piece runs out, and so does all that is cut then",
+                "put turn-over first",
+                values={"setup": setup.id, "later": str(later.number)},
+            )
 
 
 @rule
@@ -360,7 +418,7 @@ def _has_an_angle(plan: Plan, operation: ResolvedOperation) -> bool:
         return False
     base = base_of(plan.job, feature)
     if isinstance(base, Hole):
-        return any(abs(x) > _SAME or abs(y) > _SAME for x, y in places(plan, base))
+        return any(abs(x) > _SAME or abs(y) > _SAME for x, y in points_of(places(plan, base)))
     return isinstance(base, (Flat, Slot))
 
 

@@ -10,7 +10,7 @@ from handwheel.errors import InputError
 from handwheel.models.shop import Instrument, Machine, Tool, Workholding
 from handwheel.models.sizes import Size
 from handwheel.plan.finding import Finding, Severity
-from handwheel.plan.findings.part import as_value, run
+from handwheel.plan.findings.part import as_value, constant, run
 from handwheel.plan.findings.rules import rule
 from handwheel.plan.resolve import Plan, ResolvedOperation
 from handwheel.units import read
@@ -85,7 +85,8 @@ def _slips_of_title(title: str, sizes: list[tuple[str, Size]]) -> Iterator[tuple
 
 
 def _slip(size: float, other: float) -> str:
-    found = run("reading_slip", reading=size, expected=other)
+    typed, beside = (constant(one, "mm", "a size beside another", "as typed") for one in (size, other))
+    found = run("reading_slip", reading=typed, expected=beside)
     slip = str(found["slip"].plain) if found is not None else ""
     return slip.rstrip(",") if any(word in slip for word in _SLIPS) else ""
 
@@ -297,7 +298,7 @@ def _odd_holding(group: str, holding: Workholding, operation: ResolvedOperation)
         return
     by_hand = holding.kind == "chuck" and speed is not None and holding.key_torque is not None
     rim = (
-        run("cutting_speed", diameter=_length(opening), spindle_speed=speed.plain)
+        run("cutting_speed", diameter=_length(opening), spindle_speed=_length(speed))
         if by_hand and speed
         else None
     )

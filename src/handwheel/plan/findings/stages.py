@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from handwheel.models.features import Bore, Face, Flat, Groove, Hole, Outside, Slot, Spigot, Toleranced
+from handwheel.plan.binding import find
 from handwheel.plan.finding import Finding
 from handwheel.plan.findings.part import (
     ONLY_BEGINNING,
@@ -13,6 +14,7 @@ from handwheel.plan.findings.part import (
     ground_of,
     of_feature,
     side_of,
+    total,
     worked_by,
 )
 from handwheel.plan.findings.rules import at, number, rule, show
@@ -74,6 +76,8 @@ def bores_are_bored(plan: Plan) -> Iterator[Finding]:
         if not isinstance(bore, Bore):
             continue
         own = worked_by(plan, bore.id)
+        if not bore.toleranced and {one.recipe.does for one in own if cuts(one)} == {"centre-drill"}:
+            continue  # a centre for the tailstock, and no bore
         bored = [one for one in own if cuts(one) and one.recipe.does not in ONLY_BEGINNING]
         drilled = [one for one in own if one.recipe.does in _DRILLS]
         exact = any((number(one, "tool.diameter") or 0) == bore.diameter.plain for one in drilled)
@@ -93,17 +97,20 @@ def bores_are_bored(plan: Plan) -> Iterator[Finding]:
 def drills_leave_something_to_bore(plan: Plan) -> Iterator[Finding]:
     """A drill for a bore is smaller than the bore, by enough for the boring tool to cut."""
     for operation in plan.operations:
-        tool = number(operation, "tool.diameter")
+        tool = find(("tool.diameter",), operation.scope)
         bore = operation.feature
-        if not isinstance(bore, Bore) or operation.recipe.does not in _DRILLS or tool is None:
+        if not isinstance(bore, Bore) or operation.recipe.does not in _DRILLS:
             continue
+        if tool is None or tool.plain is None:
+            continue
+        to_bore = total((1, of_feature(bore, "diameter")), (-1, tool)).number
         later = [one for one in worked_by(plan, bore.id) if one.number > operation.number and cuts(one)]
         told = {
             "bore": bore.id,
             "size": of_feature(bore, "diameter"),
             **show(operation, tool="tool.diameter"),
         }
-        if tool > bore.diameter.plain + SLACK or (later and tool > bore.diameter.plain - SLACK):
+        if to_bore < -SLACK or (later and to_bore < SLACK):
             yield at(
                 operation,
                 "drill-larger-than-bore",
@@ -113,7 +120,7 @@ def drills_leave_something_to_bore(plan: Plan) -> Iterator[Finding]:
                 key="tool",
                 values=told,
             )
-        elif later and tool + _LEAST_TO_BORE > bore.diameter.plain + SLACK:
+        elif later and to_bore < _LEAST_TO_BORE - SLACK:
             yield at(
                 operation,
                 "little-left-to-bore",
@@ -124,7 +131,7 @@ def drills_leave_something_to_bore(plan: Plan) -> Iterator[Finding]:
                 key="tool",
                 values=told,
             )
-        elif tool < bore.diameter.plain / _SMALL_DRILL:
+        elif _SMALL_DRILL * tool.number < bore.diameter.plain:
             yield at(
                 operation,
                 "drill-far-smaller-than-bore",

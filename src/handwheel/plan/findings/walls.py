@@ -9,18 +9,26 @@ from handwheel.calc.walls import HoleRow
 from handwheel.models.features import Chamfer, Face, Hole, Thread
 from handwheel.plan.binding import find
 from handwheel.plan.finding import Finding
-from handwheel.plan.findings.part import thread_diameter
+from handwheel.plan.findings.part import (
+    of_feature,
+    of_setup,
+    of_stock,
+    places,
+    points_of,
+    rows,
+    thread_diameter,
+)
 from handwheel.plan.findings.rules import at, rule
 from handwheel.plan.resolve import Plan
-from handwheel.values import SLACK, Listed, Value
+from handwheel.values import SLACK, Value
 
 
 @rule
 def walls_between_holes(plan: Plan) -> Iterator[Finding]:
     """Between two holes of one face a wall stays."""
-    for rows in _holes_by_face(plan).values():
-        if len(rows) > 1:
-            thin = CATALOGUE["thinnest_wall"].run({"holes": _as_value(rows)})
+    for holes in _holes_by_face(plan).values():
+        if sum(len(points_of(places(plan, hole))) for hole in holes) > 1:
+            thin = CATALOGUE["thinnest_wall"].run({"holes": _hole_rows(plan, holes)})
             if thin["share"].number < _THIN_WALL:
                 yield _wall(
                     thin,
@@ -35,17 +43,17 @@ def walls_between_holes(plan: Plan) -> Iterator[Finding]:
 def walls_to_the_edge(plan: Plan) -> Iterator[Finding]:
     """Between a hole of the top and the edge of the plate a wall stays, where the zero is known."""
     stock = plan.job.stock
-    origin = next((setup.origin for setup in plan.job.setups if setup.origin), None)
+    setup = next((setup for setup in plan.job.setups if setup.origin), None)
     faces = {one.id for one in plan.job.features if isinstance(one, Face) and one.side == "top"} | {"top"}
-    rows = tuple(row for face, holes in _holes_by_face(plan).items() if face in faces for row in holes)
-    if origin is None or stock.form != "plate" or stock.width is None or not rows:
+    holes = [hole for face, holes in _holes_by_face(plan).items() if face in faces for hole in holes]
+    if setup is None or stock.form != "plate" or stock.width is None or not holes:
         return
     thin = CATALOGUE["wall_to_edge"].run(
         {
-            "holes": _as_value(rows),
-            "length": Value(stock.length.plain, "mm", Listed("the job", "its stock")),
-            "width": Value(stock.width.plain, "mm", Listed("the job", "its stock")),
-            "origin": Value(origin, "", Listed("the job", "its setup")),
+            "holes": _hole_rows(plan, holes),
+            "length": of_stock(plan.job, "length"),
+            "width": of_stock(plan.job, "width"),
+            "origin": of_setup(setup, "origin"),
         }
     )
     if thin["share"].number < _THIN_WALL:
@@ -77,28 +85,25 @@ def _wall(thin: Mapping[str, Value], hole: str, codes: tuple[str, str], what: st
     )
 
 
-def _as_value(rows: tuple[HoleRow, ...]) -> Value:
-    unit = CATALOGUE["thinnest_wall"].inputs["holes"].unit
-    return Value(rows, unit, Listed("the job", "its holes"))
+def _holes_by_face(plan: Plan) -> dict[str, list[Hole]]:
+    """Give the holes by what they are made from, those that somebody makes and whose places are known."""
+    made: dict[str, list[Hole]] = {}
+    for hole in plan.job.features:
+        if isinstance(hole, Hole) and plan.by_feature.get(hole.id) and points_of(places(plan, hole)):
+            made.setdefault(hole.from_, []).append(hole)
+    return dict(sorted(made.items()))
 
 
-def _holes_by_face(plan: Plan) -> dict[str, tuple[HoleRow, ...]]:
-    holes = [one for one in plan.job.features if isinstance(one, Hole)]
-    faces = sorted({hole.from_ for hole in holes})
-    return {face: tuple(row for hole in holes for row in _places(plan, hole, face)) for face in faces}
-
-
-def _places(plan: Plan, hole: Hole, face: str) -> Iterator[HoleRow]:
-    """Give the holes of a feature at one face, each with its name and place."""
-    if hole.from_ != face:
-        return
-    operation = next(iter(plan.by_feature.get(hole.id, ())), None)
-    if operation is None:
-        return
-    places = find(("pattern.positions", "feature.places"), operation.scope)
-    if places is not None and isinstance(places.plain, tuple):
-        for number, place in enumerate(places.plain, start=1):
-            yield HoleRow(f"{hole.id} {number}", place.x, place.y, hole.diameter.plain)
+def _hole_rows(plan: Plan, holes: list[Hole]) -> Value:
+    """Give holes as rows, each with its name, its place, its diameter."""
+    at = [(hole, places(plan, hole)) for hole in holes]
+    given = tuple(
+        HoleRow(f"{hole.id} {number}", place.x, place.y, hole.diameter.plain)
+        for hole, its_places in at
+        for number, place in enumerate(points_of(its_places), start=1)
+    )
+    terms = (term for hole, its_places in at for term in (its_places, of_feature(hole, "diameter")))
+    return rows("thinnest_wall", "holes", given, *terms)
 
 
 @rule
@@ -107,9 +112,13 @@ def places_are_on_the_stock(plan: Plan) -> Iterator[Finding]:
     length, width = plan.job.stock.length, plan.job.stock.width
     if width is None:
         return
-    longest = max(length, width, key=lambda size: size.plain)
-    for hole in (one for one in plan.job.features if isinstance(one, Hole)):
-        far = [row for row in _places(plan, hole, hole.from_) if max(abs(row.x), abs(row.y)) > longest.plain]
+    longest = of_stock(plan.job, "length" if length.plain >= width.plain else "width")
+    for hole in (hole for holes in _holes_by_face(plan).values() for hole in holes):
+        far = [
+            number
+            for number, place in enumerate(points_of(places(plan, hole)), start=1)
+            if max(abs(place.x), abs(place.y)) > longest.number
+        ]
         if far:
             yield Finding(
                 "place-off-the-stock",
@@ -119,7 +128,7 @@ def places_are_on_the_stock(plan: Plan) -> Iterator[Finding]:
                 "look at the pattern again",
                 keys=("features", hole.id),
                 feature=hole.id,
-                values={"first": far[0].name, "longest": longest.text},
+                values={"first": f"{hole.id} {far[0]}", "longest": longest},
             )
 
 
