@@ -36,7 +36,7 @@ thickness = "28 mm"
 basis = "measured"
 
 [[features]]
-id = "top"
+id = "top-face"
 kind = "face"
 thickness = "25 mm"
 upper = "0.1 mm"
@@ -126,7 +126,7 @@ origin = "middle"
 
 OPERATIONS = (
     (10, "set-zero", None, None, ""),
-    (20, "face", "top", "face-mill-50", ""),
+    (20, "face", "top-face", "face-mill-50", ""),
     (30, "face", "left-end", "end-mill-16", ""),
     (40, "flat", "recess", "end-mill-16", ""),
     (50, "spot", "pin-hole", "spot-10", ""),

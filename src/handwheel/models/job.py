@@ -200,6 +200,11 @@ class Job(Shape):
         _once("setups", (setup.id for setup in self.setups))
         _once("operations", (str(operation.number) for operation in self.operations))
         for feature in self.features:
+            if feature.id in self.sides:
+                raise ValueError(
+                    f'features.{feature.id}.id: "{feature.id}" is the name of a side of the piece; '
+                    f"give the feature another, such as {feature.id}-face"
+                )
             self._references_of(feature)
         self._holes_have_depths()
         self._threads_stand_alone()

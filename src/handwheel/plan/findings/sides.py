@@ -215,7 +215,7 @@ def locates_on_what_looks_away(plan: Plan) -> Iterator[Finding]:
                     yield at(
                         operations[0],
                         "located-on-the-side-that-is-worked",
-                        "setup {setup} works from the {side}, and is located on {feature}, which is on that side",
+                        "setup {setup} works from the {side}, and is located on {feature}, which is there",
                         "the piece would lie on what the tool has to reach: it is the wrong way round",
                         "locate on what is opposite, or look at the side of the setup",
                         keys=("setups", setup.id, "located_on"),
