@@ -98,7 +98,7 @@ class Takes(Shape):
     gauge_temperature: References | None = None
     expansion: References | None = None
     names: Reference | None = None
-    use: Literal["outside", "inside", "depth", "rim"] | None = None
+    use: Literal["outside", "inside", "depth", "rim", "groove"] | None = None
     removing: Literal["from outside", "from inside"] | None = None
     signed: bool = False
     choices: tuple[Text, ...] = ()
@@ -122,7 +122,8 @@ class Step(Shape):
     half of it; towards an aim also `{left.advance}`, `{left.set_to}` (where the tool is to stand, as the
     machine counts it), `{left.expected}` and `{left.kind}`. A cut with `after_reading` is made only then,
     not on the first pass: the first was another cut. `stands` is where a cut leaves the tool, as the slide
-    counts it, where the large number is another (what its dial shows).
+    counts it, where the large number is another (what its dial shows), and `turns` the full turns that
+    belong to that. `back` is the text where the tool stands too deep already.
     """
 
     id: Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9-]*$", max_length=40)]
@@ -138,6 +139,8 @@ class Step(Shape):
     limit: References | None = None
     table: References | None = None
     stands: References | None = None
+    turns: References | None = None
+    back: Text | None = None
     each: References | None = None
     at: Literal["each", "first", "last"] = "each"
 

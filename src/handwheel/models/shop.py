@@ -52,8 +52,9 @@ LATHE_TOOLS = frozenset(
 )  # fmt: skip
 """Tools with a single edge, that have no diameter of their own."""
 
-UseName = Literal["outside", "inside", "depth", "rim"]
-"""Over a part, in a bore, down a step, across the rim of a chamfer: an instrument is as good as its use."""
+UseName = Literal["outside", "inside", "depth", "rim", "groove"]
+"""Over a part, in a bore, down a step, across the rim of a chamfer, in a groove of a bore: an instrument is
+as good as its use."""
 
 
 class Machine(Shape):

@@ -70,11 +70,9 @@ def _job(book: Book, job: Job) -> None:
     book.plain("material.name", head.material, "job.toml job.material", "drawing")
     through = any(isinstance(one, Hole) and one.through for one in job.features)
     book.plain("job.holes_go_through", through, "job.toml features", "drawing")
-    for name in ("length", "width", "thickness", "diameter", "bore_diameter", "slant_a", "slant_b", "skin"):
+    for name in ("length", "width", "diameter", "bore_diameter", "slant_a", "slant_b", "skin"):
         book.size(f"stock.{name}", getattr(stock, name), f"job.toml stock.{name}", stock.basis)
-    book.plain("stock.form", stock.form, "job.toml stock.form", stock.basis)
     book.plain("stock.leaning", stock.leaning, "job.toml stock.leaning", stock.basis)
-    book.yes_or_no("stock.is_round", stock.form in ("round", "tube"), "job.toml stock.form", stock.basis)
     known = stock.slant_a is not None and stock.slant_b is not None and stock.leaning is not None
     book.yes_or_no("stock.slants_known", known, "job.toml stock.slant_a", stock.basis)
 
@@ -107,7 +105,7 @@ def _mate(book: Book, mate: Mate) -> None:
     book.yes_or_no("mate.is_measured", bool(mate.sizes), f"{where}.measured", mate.basis)
     book.yes_or_no("mate.has_fit", mate.min_clearance is not None, f"{where}.min_clearance", mate.basis)
     book.numbers("mate.sizes", mate.sizes, f"{where}.measured", "estimate")
-    for name in ("nominal", "min_clearance", "max_clearance", "depth"):
+    for name in ("nominal", "min_clearance", "max_clearance"):
         book.size(f"mate.{name}", getattr(mate, name), f"{where}.{name}", mate.basis)
 
 
@@ -116,7 +114,7 @@ def _setup(book: Book, job: Job, setup: Setup) -> None:
     book.yes_or_no("setup.in_jaws", setup.grip_depth is not None, f"{where}.grip_depth", basis)
     for name in ("grip_depth", "grip_diameter", "stick_out", "bar_behind"):
         book.size(f"setup.{name}", getattr(setup, name), f"{where}.{name}", basis)
-    for name in ("gripped_on", "trued_on", "clocked_on", "support", "turned_about"):
+    for name in ("gripped_on", "trued_on", "clocked_on", "support"):
         book.plain(f"setup.{name}", getattr(setup, name), f"{where}.{name}", basis)
     book.plain("setup.gripping", setup.jaws, f"{where}.jaws", basis)
     held_by = setup.support or "chuck"
@@ -135,8 +133,6 @@ def _setup(book: Book, job: Job, setup: Setup) -> None:
     )
     for name, flag, key in given:
         book.yes_or_no(name, flag, f"{where}.{key}", basis)
-    first = min(job.operations, key=lambda one: one.number).setup if job.operations else setup.id
-    book.yes_or_no("setup.is_first", first == setup.id, "job.toml operations", basis)
 
 
 def _machine(book: Book, machine: Machine | None, id: str) -> None:
@@ -148,7 +144,6 @@ def _machine(book: Book, machine: Machine | None, id: str) -> None:
     of_steps = ".speeds" if speeds else ""
     book.plain("machine.stepped", bool(speeds), f"{where}.speeds", "estimate")
     book.plain("machine.reverses", bool(machine and machine.reverses), f"{where}.reverses", "estimate")
-    book.plain("machine.readout", bool(machine and machine.readout), f"{where}.readout", "estimate")
     metric = machine is None or machine.units == "mm"
     book.plain("machine.metric", metric, f"{where}.units", "estimate")
     book.numbers("machine.spindle_speeds", speeds, f"{where}.speeds", "estimate")
@@ -184,10 +179,8 @@ def _workholding(book: Book, holding: Workholding | None, id: str, in_spindle: b
     if not turns or holding is None:
         return
     book.size("workholding.highest_speed", holding.highest_speed, f"{where}.highest_speed", "estimate")
-    by_key = holding.key_torque is not None
-    known = holding.static_force is not None or by_key
+    known = holding.static_force is not None or holding.key_torque is not None
     by_speed = holding.jaw_mass is not None and holding.jaw_radius is not None
-    book.yes_or_no("workholding.by_key", by_key, f"{where}.key_torque", "estimate")
     book.yes_or_no("workholding.grip_known", known and by_speed, f"{where}.static_force", "estimate")
     book.plain("workholding.jaws", holding.jaws, f"{where}.jaws", "estimate")
     for name in ("static_force", "key_torque", "rated_force", "rated_torque", "jaw_mass", "jaw_radius"):
@@ -241,7 +234,7 @@ def _tool(book: Book, tool: Tool | None, operation: Operation) -> None:
 
 
 def _instruments(book: Book, shop: Shop) -> None:
-    uses: tuple[UseName, ...] = ("inside", "outside", "depth", "rim")
+    uses: tuple[UseName, ...] = ("inside", "outside", "depth", "rim", "groove")
     for name in uses:
         rows = tuple(
             InstrumentRow(instrument.id, use.smallest.plain, use.largest.plain, use.uncertainty.plain)

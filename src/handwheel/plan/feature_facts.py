@@ -65,7 +65,7 @@ def write_feature(book: Book, job: Job, shop: Shop, operation: Operation, featur
     if isinstance(base, Face):
         _opposite(book, job, operation, base)
     if isinstance(feature, Groove):
-        _groove(book, feature, f"job.toml features.{feature.id}")
+        _groove(book, shop, feature, f"job.toml features.{feature.id}")
     if isinstance(feature, Edge):
         book.size("feature.leg", feature.leg, f"job.toml features.{feature.id}.leg", feature.basis)
     tight = getattr(base, "mate", None) is not None or getattr(feature, "zone", None) is not None
@@ -125,15 +125,19 @@ def _bore(book: Book, bore: Bore, where: str) -> None:
 
 def _fits(book: Book, feature: Outside | Spigot | Bore, where: str) -> None:
     book.plain("feature.has_mate", feature.mate is not None, f"{where}.mate", feature.basis)
-    book.plain("feature.has_true_to", feature.true_to is not None, f"{where}.true_to", feature.basis)
-    book.plain("feature.true_to", feature.true_to, f"{where}.true_to", feature.basis)
 
 
-def _groove(book: Book, groove: Groove, where: str) -> None:
+def _groove(book: Book, shop: Shop, groove: Groove, where: str) -> None:
     book.size("feature.groove_diameter", groove.diameter, f"{where}.diameter", groove.basis)
     book.size("feature.groove_width", groove.width, f"{where}.width", groove.basis)
     book.size("feature.groove_position", groove.position, f"{where}.position", groove.basis)
     book.plain("feature.for_a_ring", groove.ring, f"{where}.ring", groove.basis)
+    gauged = any(
+        use.use == "groove" and use.smallest.plain <= groove.diameter.plain <= use.largest.plain
+        for instrument in shop.instruments
+        for use in instrument.uses
+    )
+    book.plain("feature.groove_gauged", gauged, "shop.toml instruments (use groove)", "estimate")
     _tolerance(book, groove, where)
 
 
@@ -365,7 +369,7 @@ def _hole(book: Book, hole: Hole) -> None:
     book.plain("feature.has_depth", hole.depth is not None, f"{where}.depth", hole.basis)
     book.plain("feature.through", hole.through, f"{where}.through", hole.basis)
     _tolerance(book, hole, where)
-    for flag, pattern in (("on_circle", "circle"), ("on_grid", "grid"), ("at_places", "at")):
+    for flag, pattern in (("on_circle", "circle"), ("on_grid", "grid")):
         book.plain(f"feature.{flag}", bool(getattr(hole, pattern)), f"{where}.{pattern}", hole.basis)
     if hole.at:
         places = tuple(Place(x.plain, y.plain) for x, y in hole.at)
