@@ -15,7 +15,7 @@ import pytest
 from handwheel.resources import recipe_files
 
 KEPT = Path(__file__).with_name("recipe_versions.toml")
-HEAD = "# What the steps of a recipe are at each version. A line is for good: test_recipe_versions.py adds it.\n\n"
+HEAD = "# What the steps of a recipe are at each version. A line is for good.\n\n"
 
 
 def digests() -> dict[str, str]:
