@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from functools import cached_property
 from typing import Annotated, Literal
 
 from pydantic import Field, StrictBool, model_validator
@@ -220,12 +221,24 @@ class Shop(Shape):
 
     def machine(self, id: str) -> Machine | None:
         """Give the machine `id`, or None."""
-        return next((one for one in self.machines if one.id == id), None)
+        return self._machines_by_id.get(id)
 
     def tool(self, id: str | None) -> Tool | None:
         """Give the tool `id`, or None."""
-        return next((one for one in self.tools if one.id == id), None)
+        return self._tools_by_id.get(id) if id is not None else None
 
     def workholding(self, id: str) -> Workholding | None:
         """Give the workholding `id`, or None."""
-        return next((one for one in self.workholdings if one.id == id), None)
+        return self._workholdings_by_id.get(id)
+
+    @cached_property
+    def _machines_by_id(self) -> dict[str, Machine]:
+        return {one.id: one for one in self.machines}
+
+    @cached_property
+    def _tools_by_id(self) -> dict[str, Tool]:
+        return {one.id: one for one in self.tools}
+
+    @cached_property
+    def _workholdings_by_id(self) -> dict[str, Workholding]:
+        return {one.id: one for one in self.workholdings}
