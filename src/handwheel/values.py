@@ -105,7 +105,10 @@ class Value:
 
 
 def leaves(*values: Value) -> Iterator[Value]:
-    """Yield the entered, listed and missing values that some values rest on, each once."""
+    """Yield the entered, listed and missing values that some values rest on, each once.
+
+    Rows with nothing behind them are a leaf as well: whoever looks at leaves sees that they are from nowhere.
+    """
     seen: set[int] = set()
     stack = list(values)
     while stack:
@@ -115,7 +118,7 @@ def leaves(*values: Value) -> Iterator[Value]:
         seen.add(id(current))
         if isinstance(current.origin, Computed):
             stack.extend(current.origin.call.inputs.values())
-        elif isinstance(current.origin, Gathered):
+        elif isinstance(current.origin, Gathered) and current.origin.terms:
             stack.extend(current.origin.terms)
         else:
             yield current

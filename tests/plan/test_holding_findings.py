@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 import pytest
+from origins import assert_numbers_open
 from planting import change, line_with
 
 from handwheel.demo import make_demo
@@ -722,6 +723,7 @@ def test_a_planted_fault_is_told_at_its_place(roller: Path, name: str) -> None:
     assert [one.severity for one in found] == [planted.severity]
     wanted = f"{planted.file}:{expected_line(opened.texts[planted.file], planted.line)}"
     assert place_of(found[0], opened.texts).partition(" ")[0] == wanted
+    assert_numbers_open(of_these_rules(opened))
     for one in of_these_rules(opened):
         told = finding_json(one, place_of(one, opened.texts), "mm")
         for part in ("where", "what", "why", "cure"):

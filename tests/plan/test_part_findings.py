@@ -6,14 +6,16 @@ import re
 from typing import NamedTuple
 
 import pytest
+from origins import assert_numbers_open
 from slips import plan_of, texts_of
 
 from handwheel.models.recipe import Recipe
 from handwheel.plan.finding import Finding
-from handwheel.plan.findings import RULES
+from handwheel.plan.findings import RULES, lengths
 from handwheel.plan.resolve import Plan
 from handwheel.present.answers import finding_json
 from handwheel.store.jobs import place_of
+from handwheel.values import Value
 
 SUBJECTS = ("mates", "seats", "lengths", "rounds", "sides", "stages", "blades", "slips")
 
@@ -92,6 +94,16 @@ depth = "8 mm"
 from = "back-face"
 side = "bottom"
 at = [["{x} mm", "{y} mm"]]
+"""
+MANY = """
+[[features]]
+id = "many-{side}"
+kind = "hole"
+diameter = "3 mm"
+depth = "20 mm"
+from = "{side}-face"
+side = "{of}"
+at = [{at}]
 """
 HEAD = """
 [[features]]
@@ -531,6 +543,7 @@ def test_a_planted_fault_is_told(name: str) -> None:
     assert found, [(one.code, one.operation, one.feature) for one in told]
     wanted = (planted.severity, planted.operation, planted.feature)
     assert wanted in [(one.severity, one.operation, one.feature) for one in found]
+    assert_numbers_open(told)
     for one in told:
         place = place_of(one, texts)
         assert re.match(rf"{one.file}:\d+ ", place), place
@@ -580,6 +593,25 @@ def test_a_hole_beside_one_from_below_is_not_over_it() -> None:
     """What lies elsewhere once the part is turned over about X leaves the floor of a hole alone."""
     told = plan_of("carrier", changed("carrier", (more(BELOW.format(x=-46, y=11)),))).findings
     assert "sides-break-through" not in [one.code for one in told]
+
+
+def test_hundreds_of_holes_from_either_side_are_swept_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each pit from the top is held against the deepest below it, not against every other."""
+    ran: list[str] = []
+    run = lengths.run
+
+    def counted(calculation: str, **inputs: Value | str) -> dict[str, Value] | None:
+        ran.append(calculation)
+        return run(calculation, **inputs)
+
+    monkeypatch.setattr(lengths, "run", counted)
+    at = ", ".join(f'["{5 * (n % 20) - 47.5} mm", "{5 * (n // 20) - 47.5} mm"]' for n in range(400))
+    sides = (("front", "top"), ("back", "bottom"))
+    text = "".join(MANY.format(side=side, of=of, at=at) for side, of in sides)
+    told = plan_of("carrier", changed("carrier", (more(text),))).findings
+    through = [one.feature for one in told if one.code == "sides-break-through"]
+    assert "many-front" in through
+    assert ran.count("pits_over") == 1 and ran.count("floor_between") < 10
 
 
 def test_a_depth_taken_from_its_own_face_is_no_chain() -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 import pytest
+from origins import assert_numbers_open
 from planting import change, line_with
 
 from handwheel.plan.finding import Finding
@@ -620,6 +621,7 @@ def test_a_planted_fault_is_caught_at_its_place(demo: Path, name: str) -> None:
     wanted = f"{planted.file}:{expected_line(opened.texts[planted.file], planted.line)}"
     places = [place_of(one, opened.texts).partition(" ")[0] for one in found]
     assert wanted in places
+    assert_numbers_open(opened.plan.findings)
     for one in opened.plan.findings:
         assert_reads_well(one, opened)
 

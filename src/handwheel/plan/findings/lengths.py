@@ -278,7 +278,7 @@ def floors_hold_from_both_sides(plan: Plan) -> Iterator[Finding]:
     for names in _rows_of(over["meetings"] if over is not None else None):
         (one, deep), (other, other_deep) = pits[names.above], pits[names.below]
         left = run("floor_between", thickness=length, depth_a=deep, depth_b=other_deep)
-        if left is None or left["floor"].number >= _THIN_FLOOR:
+        if left is None or left["floor"].number >= _THIN_BETWEEN:
             continue
         none = left["floor"].number <= SLACK
         yield at_feature(
@@ -294,7 +294,7 @@ def floors_hold_from_both_sides(plan: Plan) -> Iterator[Finding]:
         )
 
 
-_THIN_FLOOR = 1.0
+_THIN_BETWEEN = 1.0
 """A floor thinner than this [mm] is doubted: common practice, no source."""
 
 _Pit = Bore | Hole | Flat | Slot | Counterbore
@@ -364,13 +364,16 @@ def _pit_rows(plan: Plan, pits: _Pits, side: str) -> Value:
     return rows("pits_over", "above", tuple(given), *terms)
 
 
+_AXIS = constant(0.0, "mm", "the axis of a round piece", "places on a round piece count from it")
+
+
 def _round(plan: Plan, pit: _Pit) -> tuple[Value, Value]:
     """Give what a pit takes up, seen along the axis, as circles: places and diameter [mm].
 
     A flat and a slot count as the circle in their middle.
     """
     if isinstance(pit, Bore):
-        return rows("reach_of_places", "positions", (Point(0.0, 0.0),)), of_feature(pit, "diameter")
+        return rows("reach_of_places", "positions", (Point(0.0, 0.0),), _AXIS), of_feature(pit, "diameter")
     if isinstance(pit, Flat):
         narrow = "width" if pit.width.plain <= pit.length.plain else "length"
         return place_rows(pit, (pit.at,) if pit.at is not None else ()), of_feature(pit, narrow)
