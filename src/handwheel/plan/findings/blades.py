@@ -153,7 +153,7 @@ def points_have_usual_angles(plan: Plan) -> Iterator[Finding]:
     for operation in plan.operations:
         tool = plan.shop.tool(operation.operation.tool)
         angle = tool.point_angle if tool is not None else None
-        usual = _ANGLES.get(tool.kind if tool is not None else "")
+        usual = _POINT_ANGLES.get(tool.kind if tool is not None else "")
         if tool is None or angle is None or usual is None:
             continue
         if not usual[0] <= angle.plain <= usual[1]:
@@ -170,7 +170,7 @@ def points_have_usual_angles(plan: Plan) -> Iterator[Finding]:
             )
 
 
-_ANGLES: dict[str, tuple[float, float]] = {
+_POINT_ANGLES: dict[str, tuple[float, float]] = {
     "drill": (90.0, 150.0),
     "centre-drill": (59.0, 121.0),
     "spot-drill": (59.0, 146.0),
@@ -366,7 +366,7 @@ def spot_is_not_far_wider(plan: Plan) -> Iterator[Finding]:
         if operation.recipe.does not in ("spot", "chamfer") or not known:
             continue
         assert rim is not None and tool is not None  # both are known
-        if tool > _WIDE * rim.number:
+        if tool > _WIDE_CONE * rim.number:
             yield at(
                 operation,
                 "cone-far-wider-than-rim",
@@ -379,7 +379,7 @@ def spot_is_not_far_wider(plan: Plan) -> Iterator[Finding]:
             )
 
 
-_WIDE = 5.0
+_WIDE_CONE = 5.0
 """A cone so many times as wide as its rim is doubted: common practice, no source."""
 
 

@@ -19,6 +19,7 @@ from handwheel.values import Entered, Gathered, Listed, Value
 __all__ = [
     "CLEANING",
     "ONLY_BEGINNING",
+    "TYPING_SLIPS",
     "as_value",
     "at_feature",
     "at_mate",
@@ -51,6 +52,9 @@ ONLY_BEGINNING = frozenset({"centre-drill", "drill", "drill-tailstock", "spot"})
 
 CLEANING = frozenset({"deburr", "break-edges"})
 """Operations that take the burrs off."""
+
+TYPING_SLIPS = ("ten times", "25.4", "swapped")
+"""Words of the slips that come of typing a size, and not of reading it off an instrument."""
 
 _NO_CHIP = frozenset(
     {"set-zero", "true-up", "turn-over", "change-jaws", "measure-mate", "inspect", "fit-to-mate"}

@@ -21,6 +21,7 @@ from handwheel.models.features import (
 from handwheel.models.job import base_of
 from handwheel.plan.finding import Finding, Severity
 from handwheel.plan.findings.part import (
+    TYPING_SLIPS,
     as_value,
     at_feature,
     ground_of,
@@ -372,7 +373,7 @@ def threads_are_deep_enough(plan: Plan) -> Iterator[Finding]:
             continue
         depth = of_feature(thread, "depth")
         shallow = depth.number < _NUT * nominal.number - SLACK
-        if not shallow and depth.number <= _DEEP * nominal.number:
+        if not shallow and depth.number <= _DEEP_THREAD * nominal.number:
             continue
         yield at_feature(
             plan,
@@ -387,7 +388,7 @@ def threads_are_deep_enough(plan: Plan) -> Iterator[Finding]:
         )
 
 
-_NUT, _DEEP = 0.8, 4.0
+_NUT, _DEEP_THREAD = 0.8, 4.0
 """Depths of thread in diameters: a nut is about 0.8 high (ISO 4032, from memory); the far end is common
 practice, no source."""
 
@@ -399,7 +400,7 @@ def places_are_alike(plan: Plan) -> Iterator[Finding]:
         for kind, one, other in _pairs(hole):
             found = run("reading_slip", reading=one, expected=other)
             slip = str(found["slip"].plain) if found is not None else ""
-            if any(word in slip for word in _SLIPS):
+            if any(word in slip for word in TYPING_SLIPS):
                 yield at_feature(
                     plan,
                     hole,
@@ -418,9 +419,6 @@ def places_are_alike(plan: Plan) -> Iterator[Finding]:
                     },
                 )
                 break
-
-
-_SLIPS = ("ten times", "25.4", "swapped")
 
 
 def _pairs(hole: Hole) -> Iterator[tuple[str, Value, Value]]:

@@ -39,7 +39,7 @@ def register_seats_before_it_bottoms(plan: Plan) -> Iterator[Finding]:
                 key="length",
                 values=values,
             )
-        elif depth.number > _DEEP * length.number:
+        elif depth.number > _DEEP_RECESS * length.number:
             yield at_mate(
                 plan,
                 mate,
@@ -57,7 +57,7 @@ def register_seats_before_it_bottoms(plan: Plan) -> Iterator[Finding]:
 _LEAST_ROOM = 0.5
 """A register with less room [mm] in front of it is doubted: common practice, no source."""
 
-_DEEP = 5.0
+_DEEP_RECESS = 5.0
 """A recess so many times as deep as its register is long is doubted: common practice, no source."""
 
 

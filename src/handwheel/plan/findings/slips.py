@@ -10,7 +10,7 @@ from handwheel.errors import InputError
 from handwheel.models.shop import Instrument, Machine, Tool, Workholding
 from handwheel.models.sizes import Size
 from handwheel.plan.finding import Finding, Severity
-from handwheel.plan.findings.part import as_value, constant, run
+from handwheel.plan.findings.part import TYPING_SLIPS, as_value, constant, run
 from handwheel.plan.findings.rules import rule
 from handwheel.plan.resolve import Plan, ResolvedOperation
 from handwheel.units import read
@@ -88,10 +88,7 @@ def _slip(size: float, other: float) -> str:
     typed, beside = (constant(one, "mm", "a size beside another", "as typed") for one in (size, other))
     found = run("reading_slip", reading=typed, expected=beside)
     slip = str(found["slip"].plain) if found is not None else ""
-    return slip.rstrip(",") if any(word in slip for word in _SLIPS) else ""
-
-
-_SLIPS = ("ten times", "25.4", "swapped")
+    return slip.rstrip(",") if any(word in slip for word in TYPING_SLIPS) else ""
 
 
 _RANGE = re.compile(r"(\d+(?:\.\d+)?)\s+to\s+(\d+(?:\.\d+)?)\s*mm")
@@ -361,7 +358,7 @@ def jaws_are_as_high_as_they_hold(plan: Plan) -> Iterator[Finding]:
         if holding is None or holding.kind != "vice" or grip is None or first is None:
             continue
         over = holding.jaw_height is not None and grip.plain > holding.jaw_height.plain + SLACK
-        if not over and grip.plain >= _LEAST_GRIP:
+        if not over and grip.plain >= _LEAST_IN_VICE:
             continue
         yield Finding(
             "grip-deeper-than-jaws" if over else "grip-very-short",
@@ -380,5 +377,5 @@ def jaws_are_as_high_as_they_hold(plan: Plan) -> Iterator[Finding]:
         )
 
 
-_LEAST_GRIP = 2.0
+_LEAST_IN_VICE = 2.0
 """A grip of less than this [mm] in a vice is doubted: common practice, no source."""
