@@ -238,9 +238,9 @@ def grip_is_deep_enough(plan: Plan) -> Iterator[Finding]:
         depth, out = number(first, "setup.grip_depth"), number(first, "setup.stick_out")
         if depth is None or not _free(setup):
             continue
-        edge = depth < _LEAST_GRIP - SLACK
+        edge = depth < _LEAST_IN_CHUCK - SLACK
         if edge or (out is not None and depth * _SHORT_GRIP < out - SLACK):
-            far = depth < _LEAST_GRIP / 2 or (out is not None and depth * 2 * _SHORT_GRIP < out)
+            far = depth < _LEAST_IN_CHUCK / 2 or (out is not None and depth * 2 * _SHORT_GRIP < out)
             yield at(
                 first,
                 "grip-short",
@@ -258,7 +258,7 @@ def grip_is_deep_enough(plan: Plan) -> Iterator[Finding]:
 _SHORT_GRIP = 3.0
 """What stands out is at most so many times what the jaws hold: common practice, no source."""
 
-_LEAST_GRIP = 5.0
+_LEAST_IN_CHUCK = 5.0
 """Jaws hold at least this much [mm]: common practice, no source; a collet chuck maker asks for 10 (read)."""
 
 

@@ -133,7 +133,7 @@ def bar_stands_out_as_far_as_it_reaches(plan: Plan) -> Iterator[Finding]:
 def bar_reaches(plan: Plan) -> Iterator[Finding]:
     """A bar reaches the end of its bore before the holder meets the piece."""
     for operation, _ in _with_bars(plan):
-        deep = _depth(plan, operation)
+        deep = _depth_to_reach(plan, operation)
         reach = find(("tool.reach", "tool.overhang"), operation.scope)
         if deep is None or deep.plain is None or reach is None or reach.plain is None:
             continue
@@ -149,7 +149,7 @@ def bar_reaches(plan: Plan) -> Iterator[Finding]:
             )
 
 
-def _depth(plan: Plan, operation: ResolvedOperation) -> Value | None:
+def _depth_to_reach(plan: Plan, operation: ResolvedOperation) -> Value | None:
     """Give how deep a bar goes: to the floor of a bore, or through it the whole part."""
     feature = operation.feature
     if not isinstance(feature, Bore):
