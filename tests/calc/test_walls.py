@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from handwheel.calc import CATALOGUE, walls
+from handwheel.calc import walls
 from handwheel.calc.geometry import bolt_circle
 from handwheel.calc.walls import PitRow, edge_wall, pits_over
 
@@ -41,9 +41,6 @@ def test_breaking_through_is_said_and_a_point_has_no_share() -> None:
     assert edge_wall(edge_diameter=50, circle_diameter=40, hole_diameter=0) == (5, None, ())
 
 
-every_pair = CATALOGUE["pits_over"].second
-assert callable(every_pair)
-
 pits = st.lists(
     st.builds(
         PitRow,
@@ -61,7 +58,7 @@ pits = st.lists(
 @given(pits, pits)
 def test_the_sweep_leaves_no_pair_out(above: tuple[PitRow, ...], below: tuple[PitRow, ...]) -> None:
     """Narrow and wide pits at any places: what the sweep finds is what trying every pair finds."""
-    assert pits_over(above=above, below=below) == every_pair(above, below)
+    assert pits_over(above=above, below=below) == walls._pits_by_every_pair(above, below)
 
 
 def test_thousands_of_pits_are_swept_without_trying_every_pair(monkeypatch: pytest.MonkeyPatch) -> None:

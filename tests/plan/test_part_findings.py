@@ -12,6 +12,7 @@ from slips import plan_of, texts_of
 from handwheel.models.recipe import Recipe
 from handwheel.plan.finding import Finding
 from handwheel.plan.findings import RULES, lengths
+from handwheel.plan.findings.part import run
 from handwheel.plan.resolve import Plan
 from handwheel.present.answers import finding_json
 from handwheel.store.jobs import place_of
@@ -598,7 +599,6 @@ def test_a_hole_beside_one_from_below_is_not_over_it() -> None:
 def test_hundreds_of_holes_from_either_side_are_swept_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """Each pit from the top is held against the deepest below it, not against every other."""
     ran: list[str] = []
-    run = lengths.run
 
     def counted(calculation: str, **inputs: Value | str) -> dict[str, Value] | None:
         ran.append(calculation)
