@@ -13,7 +13,7 @@ from whole_run import fresh_demo
 from handwheel.demo import EXAMPLES
 from handwheel.present.numbers import filled, shown
 from handwheel.present.rows import columns_of
-from handwheel.present.run_view import on_hand
+from handwheel.present.run_view import on_hand, text_of
 from handwheel.run.act import Answer
 from handwheel.run.left import left_to_remove
 from handwheel.sitting import Sitting
@@ -26,8 +26,7 @@ def values_on_the_screen(sitting: Sitting) -> Iterator[tuple[str, Value]]:
     if item.step is None:
         return
     left = left_to_remove(item, sitting.state)
-    text = item.step.step.again if left and item.step.step.again else item.step.step.text
-    for piece in filled(text, on_hand(item.step, item.key.position, left)):
+    for piece in filled(text_of(item.step, left), on_hand(item.step, item.key.position, left)):
         if piece.value is not None:
             yield piece.name, piece.value
     for name, value in (

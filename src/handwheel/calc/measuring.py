@@ -386,18 +386,38 @@ def reading_slip(
     reading: Annotated[float, Quantity("mm", "r", kind="size")],
     expected: Annotated[float, Quantity("mm", "e", kind="size", above=0)],
     typed_in: Annotated[str, Quantity("", "typed_in", choices=("mm", "inch"))] = "mm",
+    before: Annotated[float, Quantity("mm", "b", kind="size")] | None = None,
+    removing: Removing | None = None,
+    far: Annotated[float, Quantity("mm", "far", kind="size", above=0)] | None = None,
 ) -> Slip:
     """Name the slip that turns the expected size [mm] into this reading [mm], where there is one.
 
-    Swapped digits are looked for in the unit that the reading was typed in.
+    Swapped digits are looked for in the unit that the reading was typed in. With the size `before` the cut
+    [mm] and what it was `removing` from, a size that went the wrong way is one too; and so is a reading
+    that is `far` [mm] and more from what is expected.
     """
     if abs(reading - expected) <= 2 * _NEAR:
         return Slip("")
-    return Slip(
+    known = (
         _by_a_factor(reading, expected)
         or _by_a_turn(reading, expected)
         or _swapped(reading, expected, typed_in)
     )
+    return Slip(known or _against_the_cut(reading, before, removing) or _far_off(reading, expected, far))
+
+
+def _against_the_cut(reading: float, before: float | None, removing: str | None) -> str:
+    if before is None or removing is None:
+        return ""
+    if removing == "from a hole":
+        return "smaller than before the cut, and a hole does not shrink" if reading < before - _NEAR else ""
+    return "larger than before the cut, and what is cut does not grow" if reading > before + _NEAR else ""
+
+
+def _far_off(reading: float, expected: float, far: float | None) -> str:
+    if far is None or abs(reading - expected) < far:
+        return ""
+    return "further from what the cut was to leave than a whole cut of roughing"
 
 
 def _by_a_factor(reading: float, expected: float) -> str:

@@ -38,7 +38,8 @@ class Passes(NamedTuple):
     """The cuts in order, how many, and the sizes at which to measure: before the last cut, after roughing.
 
     `has_rough` says whether there is roughing at all, `rough_from` the size that its last cut starts from:
-    what a tool springs goes by that cut, not by all the metal before it.
+    what a tool springs goes by that cut, not by all the metal before it. `next_size` is what the first cut
+    leaves.
     """
 
     passes: Annotated[tuple[Pass, ...], Quantity("", "passes")]
@@ -46,6 +47,7 @@ class Passes(NamedTuple):
     before_last: Annotated[float, Quantity("mm", "s_before", kind="size")]
     after_rough: Annotated[float, Quantity("mm", "s_rough", kind="size")]
     has_rough: Annotated[bool, Quantity("", "rough")]
+    next_size: Annotated[float, Quantity("mm", "s_next", kind="size")]
     rough_from: Annotated[float, Quantity("mm", "s_from", kind="size")]
     warnings: tuple[str, ...] = ()
 
@@ -105,7 +107,10 @@ def pass_plan(
     rough = [row.size for row in rows if row.kind == "rough"]
     after_rough = rough[-1] if rough else start
     rough_from = rough[-2] if len(rough) > 1 else start
-    return Passes(tuple(rows), len(rows), before_last, after_rough, bool(rough), rough_from, warnings)
+    next_size = rows[0].size if rows else target
+    return Passes(
+        tuple(rows), len(rows), before_last, after_rough, bool(rough), next_size, rough_from, warnings
+    )
 
 
 CountsOn = Annotated[str, Quantity("", "counts_on", choices=("diameter", "radius"))]

@@ -258,7 +258,12 @@ def _check_step(step: Step, index: int, known: Mapping[str, _Known]) -> Iterator
             elif key == "each":
                 rows = _row_fields(known[name])
     own = {"expect"} if step.takes.expect else set()
-    for key, text, also in (("text", step.text, own), ("again", step.again or "", own | LEFT)):
+    texts = (
+        ("text", step.text, own),
+        ("again", step.again or "", own | LEFT),
+        ("back", step.back or "", LEFT),
+    )
+    for key, text, also in texts:
         for name in fields(text):
             if name not in known and name not in rows and name not in also:
                 yield Problem((*here, key), _unknown(name, {**known, **rows}))

@@ -34,7 +34,7 @@ __all__ = [
 
 Limit = Literal[
     "expect", "low", "high", "lower_acceptance", "upper_acceptance",
-    "aim", "start", "dial", "thinnest", "uncertainty",
+    "aim", "start", "dial", "thinnest", "touched", "uncertainty",
 ]  # fmt: skip
 """What is expected of an answer, the limits it is held against, and what the next cut is computed from."""
 
@@ -385,7 +385,7 @@ def _names(step: ResolvedStep) -> Iterator[str]:
     yield from fields(step.step.text)
     takes = step.step.takes
     of_step = step.step
-    shown = (of_step.big, of_step.limit, of_step.stands, of_step.table, of_step.each, takes.instrument)
+    shown = (of_step.big, of_step.turns, of_step.limit, of_step.stands, of_step.table, of_step.each, takes.instrument)
     held = (takes.expect, takes.low, takes.high, takes.lower_acceptance, takes.upper_acceptance)
     cutting = (takes.aim, takes.start, takes.dial, takes.thinnest, takes.touched, takes.uncertainty)
     for given in (*shown, *held, *cutting):

@@ -8,6 +8,7 @@ from typing import Any, Literal
 
 from handwheel.errors import one_line
 from handwheel.models.record import Event
+from handwheel.plan.binding import find
 from handwheel.plan.resolve import Plan, ResolvedOperation, ResolvedStep
 from handwheel.present.numbers import System, digits, sentence, shown, unit_of
 from handwheel.present.rows import columns_of, title_of
@@ -18,7 +19,7 @@ from handwheel.run.live import Item, first_open, items_of, units_of
 from handwheel.run.state import State
 from handwheel.values import Value
 
-__all__ = ["live_text", "on_hand", "refusal_text", "run_view", "step_text"]
+__all__ = ["live_text", "on_hand", "refusal_text", "run_view", "step_text", "text_of"]
 
 _ROUND_A_STEP = 12
 """How many lines of an operation are kept round the live one."""
@@ -43,9 +44,15 @@ def step_text(
     step: ResolvedStep, position: int, system: System, left: Mapping[str, Value] = MappingProxyType({})
 ) -> str:
     """Give the text of a step at a place of its pattern, with its values; of a cut made again, its own."""
-    return sentence(
-        step.step.again if left and step.step.again else step.step.text, on_hand(step, position, left), system
-    )
+    return sentence(text_of(step, left), on_hand(step, position, left), system)
+
+
+def text_of(step: ResolvedStep, left: Mapping[str, Value] = MappingProxyType({})) -> str:
+    """Give the text of a step that stands: of a cut made again its own, of one to draw back for another."""
+    advance = left.get("left.advance")
+    if step.step.back and advance is not None and advance.plain is not None and advance.number < 0:
+        return step.step.back
+    return step.step.again if left and step.step.again else step.step.text
 
 
 def on_hand(
@@ -205,8 +212,10 @@ def _large(plan: Plan, state: State, item: Item) -> dict[str, Any]:
     step, system = item.step, units_of(plan, item)
     assert step is not None  # only steps have numbers
     left = left_to_remove(item, state)
+    turns = find(step.step.turns, step.scope)
     if "left.set_to" in left:
         number, heading = left.get("left.shows", left["left.set_to"]), "SET TO"
+        turns = left.get("left.turns")
     elif left:
         number, heading = left["left.amount"], "TAKE OFF"
     elif step.big is not None:
@@ -215,6 +224,8 @@ def _large(plan: Plan, state: State, item: Item) -> dict[str, Any]:
         number, heading = meant, "MEANT"
     else:
         return {}
+    if turns is not None and turns.plain:
+        heading = f"{heading} {digits(turns)} TURN{'S' if turns.number > 1 else ''} AND"
     return {"big": digits(number, system), "unit": unit_of(number, system), "heading": heading}
 
 

@@ -178,6 +178,9 @@ def _reading(plan: Plan, state: State, item: Item, text: str, now: str) -> Event
     if isinstance(number, Refusal):
         return number
     instrument = item.step.instrument
+    beyond = _beyond_the_gauge(plan, item, number, text)
+    if beyond is not None:
+        return beyond
     outcome = judge(plan, state, item, number, text)
     mate = plan.job.mate_of(item.operation.operation) if item.operation else None
     measures_mate = takes.names is not None and takes.names.startswith("mate.") and mate is not None
@@ -195,6 +198,19 @@ def _reading(plan: Plan, state: State, item: Item, text: str, now: str) -> Event
         where=f"mates.{mate.id}" if measures_mate and mate is not None else None,
         reason=outcome.reason or None,
     )
+
+
+def _beyond_the_gauge(plan: Plan, item: Item, number: float, text: str) -> Refusal | None:
+    """Refuse a size that the instrument of the step cannot have shown."""
+    assert item.step is not None  # a reading is a step
+    gauge, use = item.step.instrument, item.step.step.takes.use
+    for instrument in plan.shop.instruments:
+        for one in instrument.uses if gauge is not None and instrument.id == gauge.plain else ():
+            if one.use == use and not one.smallest.plain - SLACK <= number <= one.largest.plain + SLACK:
+                why = "{typed} is no size that {gauge} shows: it goes from {low} to {high}. Read it again"
+                values: dict[str, Value | str] = {"typed": text, "gauge": instrument.id}
+                return Refusal(why, values | {"low": one.smallest.text, "high": one.largest.text})
+    return None
 
 
 def _sign(plan: Plan, item: Item, text: str, now: str) -> Event | Refusal:

@@ -14,7 +14,7 @@ from handwheel.run.live import Item
 from handwheel.run.state import State
 from handwheel.values import Entered, Listed, Value
 
-__all__ = ["aimed_reading_of", "expected_of", "left_to_remove", "next_cut"]
+__all__ = ["aimed_reading_of", "before_the_cut", "expected_of", "left_to_remove", "next_cut"]
 
 _REMOVING = {"from outside": "from a shaft or thickness", "from inside": "from a hole"}
 
@@ -77,6 +77,23 @@ def expected_of(item: Item, state: State) -> Value | None:
     return left_to_remove(Item("cut", key, operation, cut), state).get("left.expected", step.value("expect"))
 
 
+def before_the_cut(item: Item, state: State) -> dict[str, Value]:
+    """Give what a reading towards an aim is held against: the size before its cut, and how large a cut is."""
+    operation, step = item.operation, item.step
+    if step is None or operation is None or step.step.takes.aim is None or not step.step.takes.removing:
+        return {}
+    start, dial = step.value("start"), step.value("dial")
+    if start is None or dial is None or start.plain is None or dial.plain is None:
+        return {}
+    held = {"removing": _of_recipe(operation, _REMOVING[step.step.takes.removing])}
+    rough = CATALOGUE["to_come_off"].run({"reading": start, "aim": dial, **held})["amount"]
+    if rough.number > 0:
+        held["far"] = rough
+    index = state.readings.get(item.key._replace(cut_pass=item.key.cut_pass - 1))
+    held["before"] = start if index is None else _measured(state.events[index], index, "mm")
+    return held
+
+
 def next_cut(
     operation: ResolvedOperation, reading: ResolvedStep, key: ItemKey, state: State, current: Value
 ) -> dict[str, Value]:
@@ -85,9 +102,31 @@ def next_cut(
     aim, start = reading.value("aim"), reading.value("start")
     if aim is None or aim.plain is None or start is None or start.plain is None or takes.removing is None:
         return {}
-    pairs = tuple(_pairs(operation, reading, key, state, current))
-    if not pairs:
-        return {}
+    pairs, touched = tuple(_pairs(operation, reading, key, state, current)), reading.value("touched")
+    while pairs:
+        try:
+            return _computed(operation, reading, pairs, start, touched, current)
+        except InputError as fault:
+            if len(pairs) == 1:
+                return _begin_again(operation, reading, current, aim, str(fault))
+        # Set and got did not fit together, and the tool was touched off again at the size read first.
+        where = f"record.toml, the cuts of op {operation.number}"
+        start = touched = Value(pairs[0].got, "mm", Entered(where, f"{pairs[0].got:g}", "measured"))
+        pairs = pairs[1:]
+    return {}
+
+
+def _computed(
+    operation: ResolvedOperation,
+    reading: ResolvedStep,
+    pairs: tuple[Pair, ...],
+    start: Value,
+    touched: Value | None,
+    current: Value,
+) -> dict[str, Value]:
+    """Compute the next cut from pairs of set and got that fit together. Raises `InputError` where not."""
+    takes, aim = reading.step.takes, reading.value("aim")
+    assert aim is not None and takes.removing is not None  # the caller has looked
     where = f"record.toml, the cuts of op {operation.number}"
     text = ", ".join(f"{pair.dial:g} gave {pair.got:g}" for pair in pairs)
     inputs: dict[str, Value] = {
@@ -109,37 +148,41 @@ def next_cut(
         value = reading.value(limit)  # type: ignore[arg-type]  # the names are those of Limit
         if value is not None and value.plain is not None:
             inputs[name] = value
-    try:
-        results = CATALOGUE["next_cut"].run(inputs)
-    except InputError as fault:
-        return _begin_again(operation, reading, aim, str(fault))
-    return {**results, **_where_to(operation, reading, results["target"])}
+    results = CATALOGUE["next_cut"].run(inputs)
+    return {**results, **_where_to(operation, reading, results["target"], touched)}
 
 
 def _begin_again(
-    operation: ResolvedOperation, reading: ResolvedStep, aim: Value, fault: str
+    operation: ResolvedOperation, reading: ResolvedStep, current: Value, aim: Value, fault: str
 ) -> dict[str, Value]:
-    """Where set and got do not fit together there is no next cut to compute: touch off, and count anew."""
-    said = _of_recipe(operation, "dial and size do not fit together: touch off again at the size read, then")
-    advice = Value(fault, "", said.origin)
+    """Where set and got do not fit together the tool is touched off again, and the cuts are planned anew."""
+    said = _of_recipe(
+        operation, "dial and size do not fit together: touch the part, set the size just read there; then"
+    )
+    deepest, light = operation.scope.get("start.depth_of_cut"), operation.scope.get("constants.light")
+    thinnest = reading.value("thinnest")
+    to = aim
+    if deepest is not None and light is not None and thinnest is not None:
+        inputs = {"start": current, "target": aim, "max_depth": deepest, "min_depth": thinnest}
+        inputs |= {"finish_allowance": light, "mode": _of_recipe(operation, reading.step.takes.on)}
+        to = CATALOGUE["pass_plan"].run(inputs)["next_size"]
     return {
         "kind": said,
-        "advice": advice,
-        "expected": aim,
+        "advice": Value(fault, "", said.origin),
+        "expected": to,
         "cuts": Value(1, "", said.origin),
-        **_where_to(operation, reading, aim),
+        **_where_to(operation, reading, to, current),
     }
 
 
-def _where_to(operation: ResolvedOperation, reading: ResolvedStep, size: Value) -> dict[str, Value]:
+def _where_to(
+    operation: ResolvedOperation, reading: ResolvedStep, size: Value, touched: Value | None
+) -> dict[str, Value]:
     """Say where the slide is to stand for a size, and what its dial then shows where it has no readout."""
     counts_on = _counts_on(operation, reading)
     found = CATALOGUE["slide_setting"].run({"size": size, "counts_on": counts_on})
     where = {"set_to": found["setting"]}
-    turn, touched = (
-        operation.scope.get("machine.dial_turn"),
-        find(reading.step.takes.touched, operation.scope),
-    )
+    turn = operation.scope.get("machine.dial_turn")
     by_dial = operation.scope.get("machine.by_dial")
     if reading.step.takes.on == "diameter" and by_dial is not None and by_dial.plain and turn and touched:
         inputs = {"size": size, "touched": touched, "counts_on": counts_on, "dial_turn": turn}

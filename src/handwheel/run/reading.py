@@ -9,7 +9,7 @@ from handwheel.calc import CATALOGUE
 from handwheel.models.record import Verdict
 from handwheel.plan.binding import find, holds
 from handwheel.plan.resolve import Plan, ResolvedStep
-from handwheel.run.left import expected_of, next_cut
+from handwheel.run.left import before_the_cut, expected_of, next_cut
 from handwheel.run.live import Item, units_of
 from handwheel.run.state import State
 from handwheel.run.verdict import number_verdict
@@ -74,7 +74,8 @@ def _slip(plan: Plan, item: Item, state: State, typed: Value) -> str:
     if expected is None or expected.plain is None or typed.unit != "mm" or expected.number <= 0:
         return ""
     typed_in = Value(units_of(plan, item), "", Listed("job.toml job.units", "the units of the job"))
-    found = CATALOGUE["reading_slip"].run({"reading": typed, "expected": expected, "typed_in": typed_in})
+    inputs = {"reading": typed, "expected": expected, "typed_in": typed_in, **before_the_cut(item, state)}
+    found = CATALOGUE["reading_slip"].run(inputs)
     return str(found["slip"].plain)
 
 
