@@ -86,7 +86,7 @@ def left(sitting: Sitting) -> dict[str, Value]:
 def make_bore(sitting: Sitting, bore: Bore) -> list[float]:
     """Rough as listed, then cut by cut as told, reading what is there; give the advances of the last cuts."""
     advances: list[float] = []
-    while sitting.item.key[:2] != (SEAT, "depth"):
+    while sitting.item.key[:2] != (SEAT, "floor"):
         item = sitting.item
         if item.kind == "cut" and item.key.step == "rough":
             scope = sitting.plan.by_number[SEAT].scope
@@ -242,3 +242,27 @@ def test_the_carrier_comes_to_its_last_signature(sitting: Sitting) -> None:
     signed = [event.operation for event in sitting.state.events if event.kind == "signed"]
     assert signed == [one.number for one in sitting.plan.operations]
     sitting.close()
+
+
+def test_a_reading_that_no_gauge_shows_is_refused(sitting: Sitting) -> None:
+    """The bore gauge begins at 35 mm: 28 is a slip, whatever was cut."""
+    work_to(sitting, SEAT, "size")
+    said = answer(sitting, "28")
+    assert "no size that bore-gauge shows" in said and "35 mm" in said
+
+
+def test_after_a_reading_far_off_the_cuts_are_planned_anew(sitting: Sitting) -> None:
+    """A bore that came out millimetres short is no last cut away: touched off again, it is roughed on."""
+    work_to(sitting, 60, "size")
+    expected = expected_of(sitting.item, sitting.state)
+    assert expected is not None
+    short = f"{expected.number - 5.6:.2f}"
+    assert answer(sitting, short) == "" and sitting.state.events[-1].verdict == "measure again"
+    assert answer(sitting, short) == "" and sitting.state.events[-1].verdict == "more to come off"
+    told = left(sitting)
+    deepest = plain(sitting, 60, "start.depth_of_cut")
+    assert "touch the part" in str(told["left.kind"].plain)
+    assert 0 < told["left.expected"].number - float(short) <= 2 * deepest + 1e-9
+    assert answer(sitting) == ""
+    assert answer(sitting, f"{told['left.expected'].number:.3f}") == ""
+    assert "touch the part" not in str(left(sitting)["left.kind"].plain)

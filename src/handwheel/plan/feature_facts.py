@@ -68,7 +68,8 @@ def write_feature(book: Book, job: Job, shop: Shop, operation: Operation, featur
         _groove(book, shop, feature, f"job.toml features.{feature.id}")
     if isinstance(feature, Edge):
         book.size("feature.leg", feature.leg, f"job.toml features.{feature.id}.leg", feature.basis)
-    tight = getattr(base, "mate", None) is not None or getattr(feature, "zone", None) is not None
+    fine = getattr(base, "mate", None) is not None or getattr(feature, "zone", None) is not None
+    tight = fine and operation.leave is None
     book.plain("feature.is_tight", tight, f"{where}.zone", base.basis)
     book.plain("feature.is_slot", isinstance(base, Slot), f"{where}.kind", base.basis)
     inside = isinstance(base, (Bore, Hole))
@@ -97,6 +98,11 @@ def _opposite(book: Book, job: Job, operation: Operation, face: Face) -> None:
     second = any({one.side, face.side} == {"top", "bottom"} for one in cut)
     where = f"job.toml features.{face.id}.side"
     book.plain("operation.is_second_face", second, where, face.basis)
+    faces = [
+        one for one in job.features if isinstance(one, Face) and {one.side, face.side} <= {"top", "bottom"}
+    ]
+    both = len({one.side for one in faces}) > 1 and any(one.thickness is not None for one in faces)
+    book.plain("part.faced_at_both_ends", both, "job.toml features", face.basis)
     _length_of_the_part(book, job, [one for one in job.features if isinstance(one, Face)], face.side)
 
 
