@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 from typing import NamedTuple
 
 import pytest
@@ -534,12 +535,20 @@ def test_a_correct_job_has_neither_stop_nor_doubt(example: str) -> None:
     assert [one.code for one in told] == notes
 
 
+@cache
+def planned(name: str) -> tuple[dict[str, str], Plan]:
+    """Give the files with a planted fault and their plan, made once for all tests that look at it."""
+    planted = PLANTED[name]
+    texts = changed(planted.example, planted.changes)
+    return texts, plan_of(planted.example, texts)
+
+
 @pytest.mark.parametrize("name", PLANTED)
 def test_a_planted_fault_is_told(name: str) -> None:
     """Code, severity, operation and feature are right, the place is in the file, and the texts read well."""
     planted = PLANTED[name]
-    texts = changed(planted.example, planted.changes)
-    told = of_these_rules(plan_of(planted.example, texts))
+    texts, plan = planned(name)
+    told = of_these_rules(plan)
     found = [one for one in told if one.code == planted.code]
     assert found, [(one.code, one.operation, one.feature) for one in told]
     wanted = (planted.severity, planted.operation, planted.feature)
@@ -556,8 +565,8 @@ def test_a_planted_fault_is_told(name: str) -> None:
 def test_every_rule_of_the_part_has_a_planted_fault() -> None:
     """No rule of the part is without a fault that it tells."""
     silent = {rule.__name__ for rule in RULES if rule.__module__.rpartition(".")[2] in SUBJECTS}
-    for planted in PLANTED.values():
-        plan = plan_of(planted.example, changed(planted.example, planted.changes))
+    for name, planted in PLANTED.items():
+        _, plan = planned(name)
         for rule in RULES:
             if rule.__name__ in silent and any(one.code == planted.code for one in rule(plan)):
                 silent.discard(rule.__name__)
