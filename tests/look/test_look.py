@@ -358,19 +358,21 @@ def test_ones_own_recipes_are_found_and_a_broken_one_hides_nothing(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """What stands in the person's folder counts; a file that is no TOML is for the check of recipes."""
-    from handwheel.look import words
-
     folder = tmp_path / "recipes"
     folder.mkdir()
+    assert not any(one.title.startswith("lap:") for one in look("chamfer"))
     (folder / "lap.toml").write_text('id = "lap"\ntitle = "Lapping a plug"\nfeatures = ["bore"]\n', "utf-8")
     (folder / "broken.toml").write_text("id = ", "utf-8")
     monkeypatch.setenv("HANDWHEEL_HOME", str(tmp_path))
-    words._recipes.cache_clear()
-    try:
-        assert first("lapping").title == "lap: Lapping a plug"
-        assert first("chamfer").kind == "recipe"
-    finally:
-        words._recipes.cache_clear()
+    assert first("lapping").title == "lap: Lapping a plug"
+    assert first("chamfer").kind == "recipe"
+    (folder / "lap.toml").write_text('id = "lap"\ntitle = "Polishing a plug"\nfeatures = ["bore"]\n', "utf-8")
+    assert first("polishing").title == "lap: Polishing a plug", "a changed file is read again"
+    with pytest.raises(NothingFoundError, match="lap"):
+        look("lapp")
+    (folder / "lap.toml").unlink()
+    with pytest.raises(NothingFoundError):
+        look("polishing")
 
 
 # --- any line ------------------------------------------------------------------------------------------

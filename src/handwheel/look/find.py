@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator
 from difflib import get_close_matches
-from functools import cache
+from functools import lru_cache
 
 from handwheel.calc import CATALOGUE
 from handwheel.calc.designations import known_threads
@@ -17,7 +17,7 @@ from handwheel.look.rings import ring_answers
 from handwheel.look.screws import screw_answers
 from handwheel.look.sizes import size_answers
 from handwheel.look.threads import thread_answers
-from handwheel.look.words import recipe_names, word_answers
+from handwheel.look.words import Files, own_files, recipe_names, word_answers
 from handwheel.look.zones import zone_answers
 from handwheel.tables import table
 
@@ -93,16 +93,17 @@ def _called(line: str, understood: bool) -> list[Answer]:
 def _near(line: str) -> str:
     """Name the nearest things, those that begin so first."""
     key = line.casefold()
-    begins = (name for low, name in _everything().items() if low.startswith(key))
-    close = get_close_matches(key[:60], _everything(), n=_NEAREST, cutoff=0.5)
-    names = dict.fromkeys((*begins, *(_everything()[low] for low in close)))
+    everything = _everything(own_files())
+    begins = (name for low, name in everything.items() if low.startswith(key))
+    close = get_close_matches(key[:60], everything, n=_NEAREST, cutoff=0.5)
+    names = dict.fromkeys((*begins, *(everything[low] for low in close)))
     near = list(names)[:_NEAREST]
     return f"; near it: {', '.join(near)}" if near else "; M8, 6.8, 47 H7, C45 and chamfer would do"
 
 
-@cache
-def _everything() -> dict[str, str]:
-    """Give every name there is, by how it is compared."""
+@lru_cache(maxsize=1)
+def _everything(own: Files) -> dict[str, str]:
+    """Give every name there is, by how it is compared; the person's own files say when it is out of date."""
     return {name.casefold(): name for name in _all_names()}
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
+from pathlib import Path
 from typing import Any
 
 from handwheel.calc import CATALOGUE
@@ -17,7 +18,7 @@ from handwheel.store.files import parse_toml, read_toml
 from handwheel.store.folders import own_recipes
 from handwheel.values import Listed, Value
 
-__all__ = ["recipe_names", "word_answers"]
+__all__ = ["Files", "own_files", "recipe_names", "word_answers"]
 
 _MOST = 12
 _SHORTEST = 3
@@ -172,30 +173,44 @@ def _with_inputs(ids: Sequence[str], inputs: Sequence[str]) -> list[Answer]:
 # --- recipes -------------------------------------------------------------------------------------------
 
 
-@cache
+Files = tuple[tuple[Path, int, int], ...]
+"""The files of a folder with their time and size: where those are the same, what is in them is."""
+
+
+def own_files() -> Files:
+    """Give the person's own recipe files as they are now; none where the folder cannot be read."""
+    try:
+        paths = sorted(path for path in own_recipes().iterdir() if path.suffix == ".toml")
+        stats = [(path, path.stat()) for path in paths]
+    except OSError:
+        return ()
+    return tuple((path, stat.st_mtime_ns, stat.st_size) for path, stat in stats)
+
+
 def _recipes() -> Mapping[str, Mapping[str, Any]]:
+    """Give the recipes of operations by id: read once, and again when a file of the person's changed."""
+    return _recipes_with(own_files())
+
+
+@lru_cache(maxsize=1)
+def _recipes_with(own: Files) -> Mapping[str, Mapping[str, Any]]:
     """Give the recipes of operations by id as their files have them, those that ship and the person's own.
 
     They are not validated: only titles are shown, and what is wrong with a file is said by the check of
     recipes. A file that cannot be read is passed over.
     """
     found: dict[str, Mapping[str, Any]] = {}
-    for file, data in _recipe_data():
+    for file, data in _recipe_data(own):
         id, title = data.get("id"), data.get("title")
         if isinstance(id, str) and isinstance(title, str) and data.get("belongs", "operation") == "operation":
             found[id] = {**data, "file": file}
     return found
 
 
-def _recipe_data() -> Iterator[tuple[str, dict[str, Any]]]:
+def _recipe_data(own: Files) -> Iterator[tuple[str, dict[str, Any]]]:
     for shipped in recipe_files():
         yield f"recipes/{shipped.name}", parse_toml(shipped.name, shipped.read_bytes())[0]
-    folder = own_recipes()
-    try:
-        files = sorted(path for path in folder.iterdir() if path.suffix == ".toml")
-    except OSError:
-        return
-    for path in files:
+    for path, _, _ in own:
         try:
             yield str(path), read_toml(path)[0]
         except HandwheelError:
