@@ -18,7 +18,8 @@ def unused(tree: ast.Module) -> list[str]:
 
     A method of a class that stands on another may be there for that one, and is passed over.
     """
-    homes = [tree, *(one for one in ast.walk(tree) if isinstance(one, ast.ClassDef) and not one.bases)]
+    homes: list[ast.Module | ast.ClassDef] = [tree]
+    homes += (one for one in ast.walk(tree) if isinstance(one, ast.ClassDef) and not one.bases)
     functions = {
         node.name: node
         for home in homes
