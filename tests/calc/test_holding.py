@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handwheel.calc import CalculationError
-from handwheel.calc.holding import ChuckGrip, chuck_grip, grip_needed
+from handwheel.calc.holding import ChuckGrip, GripNeeded, chuck_grip, grip_needed
 
 forces = st.floats(2000, 200000)
 masses = st.floats(0.1, 10)
@@ -201,3 +201,24 @@ def test_work_that_stands_out_is_told_what_tips_it_and_which_safety_is_asked_for
     assert "safety factor" not in held_by(None, 10)
     assert "stick-out of 51 mm is more than the gripped diameter" in held_by(None, 51)
     assert "gripped diameter" not in held_by(None, 50)
+
+
+def test_in_a_centre_nothing_tips_out_of_the_jaws() -> None:
+    """The far end in a centre: no force against tipping and no word of it; a steady does not count as one."""
+
+    def needed(support: str) -> GripNeeded:
+        return grip_needed(
+            cutting_force=1000,
+            cut_diameter=38,
+            grip_diameter=40,
+            friction=0.15,
+            grip_length=5,
+            stick_out=130,
+            support=support,
+        )
+
+    held, free = needed("centre"), needed("chuck")
+    assert held.force == free.force
+    assert held.force_tipping is None and held.warnings == ()
+    assert free.force_tipping is not None and len(free.warnings) == 5
+    assert needed("steady") == free

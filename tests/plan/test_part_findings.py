@@ -340,6 +340,10 @@ PLANTED = {
     "turned about nothing": doubt(
         "turned-about-not-said", 100, "front-face", job("B", 'turned_about = "x"', "")
     ),
+    "located on the side that is worked": stop(
+        "located-on-the-side-that-is-worked", 180, None, job("C", "back-face on", "front-face on")
+    ),
+    "trued up before it is turned over": stop("set-before-turned-over", 90, None, renumbered(80, 95)),
     "trued up after a cut": doubt("trued-up-after-a-cut", 25, None, renumbered(10, 25)),
     "not trued up": doubt("not-trued-up", 100, "front-face", without(90)),
     "a fine bore before the heavy cuts": doubt(

@@ -262,6 +262,7 @@ TippingGrip = Annotated[float, Quantity("N", "Ft", kind="force", above=0, bound=
 _OVERHUNG_SAFETY = 4.0
 """Chuck maker's manual, safety of overhung clamping, new chuck; the row ends at a stick-out of one grip
 diameter (read)."""
+GripSupport = Annotated[str, Quantity("", "support", choices=("chuck", "centre", "steady"))]
 
 
 class GripNeeded(NamedTuple):
@@ -280,11 +281,12 @@ def _needed_by_moments(
     safety_factor: float = 2,
     grip_length: float | None = None,
     stick_out: float | None = None,
+    support: str = "chuck",
 ) -> GripNeeded:
     """Set the moment of the cut, with its safety, against the moments of friction at the jaws."""
     moment = safety_factor * cutting_force * cut_diameter / 2
     force = moment / (grip_diameter / 2) / friction
-    if stick_out is None:
+    if stick_out is None or support == "centre":
         return GripNeeded(force, None)
     one_jaw = safety_factor * cutting_force * stick_out / (1.5 * grip_diameter / 2)
     return GripNeeded(force, 3 * one_jaw / friction)
@@ -292,7 +294,7 @@ def _needed_by_moments(
 
 @calculation(
     title="Grip needed against turning in the jaws (sum of the jaws)",
-    formula="F = S * Fc * dc / (dg * mu); Ft = 4 * S * Fc * ls / (mu * dg)",
+    formula="F = S * Fc * dc / (dg * mu); Ft = None if support == 'centre' else 4 * S * Fc * ls / (mu * dg)",
     source="VDI 3106 as chuck makers' manuals quote it: F = S Fc (dc / dg) / mu. Tipping: a chuck maker's "
     "manual, permissible overhang: the friction of one jaw, mu F / 3, at a lever of 0.75 of the gripped "
     "diameter against the cut at the stick-out; three jaws, nothing behind the part, no centre",
@@ -319,6 +321,18 @@ def _needed_by_moments(
             {"force": 10000, "force_tipping": 32000},
             "by hand: 2 × 1000 N × 40 mm against one jaw's friction at 37.5 mm, 2133 N, times 3 over 0.2",
         ),
+        Example(
+            {
+                "cutting_force": 1000,
+                "cut_diameter": 50,
+                "grip_diameter": 50,
+                "friction": 0.2,
+                "stick_out": 140,
+                "support": "centre",
+            },
+            {"force": 10000},
+            "by hand: 2 × 1000 N over 0.2, and the far end in a centre",
+        ),
     ),
     second=_needed_by_moments,
 )
@@ -331,17 +345,21 @@ def grip_needed(
     safety_factor: Safety = 2,
     grip_length: GripLength | None = None,
     stick_out: StickOut | None = None,
+    support: GripSupport = "chuck",
 ) -> GripNeeded:
     """Give the force of all jaws [N] that keeps the work from turning in them, with a safety factor.
 
     Friction of smooth jaws on turned steel is about 0.07 to 0.1, on raw stock 0.15, of serrated jaws to
     0.45 (chuck makers' tables). The cut pushes at the cut diameter [mm], the jaws hold at the grip
     diameter [mm]. With the stick-out [mm], from the jaws to the cut, comes the force against tipping out
-    of three jaws that nothing helps; with a shoulder behind the part or a centre it is less. The grip
-    length [mm] is only judged, not computed with.
+    of three jaws that nothing helps; with a shoulder behind the part it is less. The far end in a `centre`
+    cannot swing out: no force against tipping is given then, and nothing is said of it. The grip length
+    [mm] is only judged, not computed with.
     """
     force = safety_factor * cutting_force * cut_diameter / (grip_diameter * friction)
     tipping = None
+    if support == "centre":
+        return GripNeeded(force, None)
     if stick_out is not None:
         tipping = 4 * safety_factor * cutting_force * stick_out / (friction * grip_diameter)
     said = _said_of_length(grip_diameter, grip_length, stick_out)

@@ -53,6 +53,7 @@ FACTS: Mapping[str, Fact] = {
     "part.is_below_shoulder": _FLAG,
     "part.shoulder": _mm("how far the shoulder is below the end of the part"),
     "part.sunk": _mm(),
+    "part.faced_at_both_ends": _FLAG,
     "part.length": _mm("how long the finished part is: the face with a thickness"),
     "feature.diameter": _mm("the diameter"),
     "feature.depth": _mm("the depth"),

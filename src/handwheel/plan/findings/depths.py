@@ -110,7 +110,7 @@ def stock_is_thick_enough(plan: Plan) -> Iterator[Finding]:
                 keys=keys,
                 values=show(operation, stock="feature.start_thickness", goal="feature.thickness"),
             )
-        elif stock > goal * _MUCH_STOCK:
+        elif stock > goal * _MUCH_STOCK and operation.recipe.does != "part-off":  # the rest of a bar stays
             yield at(
                 operation,
                 "much-stock-to-face",

@@ -15,6 +15,7 @@ from handwheel.plan.finding import Finding
 from handwheel.plan.findings.part import (
     at_feature,
     constant,
+    cuts,
     finished_by,
     general,
     ground_of,
@@ -227,14 +228,20 @@ def turned_lengths_meet(plan: Plan) -> Iterator[Finding]:
     if len(reach) > 2:
         return
     both = total(*((1, far) for far in reach.values()))
+    one_end = len({one.operation.setup for one in plan.operations if cuts(one)}) == 1
     if both.number < length.number - SLACK:
         yield at_feature(
             plan,
             outsides[0],
             "raw-band-left",
-            "turned from either end, {both} of {length} are reached",
-            "between them a band stays that no tool has touched",
+            "turned from one end only, {both} of {length} are reached"
+            if one_end
+            else "turned from either end, {both} of {length} are reached",
+            "behind them the bar stays as it is"
+            if one_end
+            else "between them a band stays that no tool has touched",
             "make one of the lengths longer, or look at them again",
+            "note" if one_end else "stop",
             key="length",
             values={"both": both, "length": length},
         )

@@ -10,6 +10,7 @@ from handwheel.models.features import Bore, Thread
 from handwheel.models.job import base_of
 from handwheel.plan.binding import find, holds
 from handwheel.plan.finding import Finding
+from handwheel.plan.findings.part import worked_by
 from handwheel.plan.findings.rules import at, number, rule, show
 from handwheel.plan.resolve import Plan, ResolvedOperation
 from handwheel.values import SLACK, Value
@@ -43,10 +44,20 @@ def drill_has_the_size(plan: Plan) -> Iterator[Finding]:
                 "tool-smaller-than-hole",
                 "the drill is {tool}, the hole {hole}",
                 "the hole comes out under its size: it may be the neighbour's drill",
-                "take the drill of the hole's size, or correct the feature",
+                'say what this drill leaves to the tool after it, such as leave = "0.2 mm"'
+                if _is_widened(plan, operation)
+                else "take the drill of the hole's size, or correct the feature",
                 key="tool",
                 values=shown,
             )
+
+
+def _is_widened(plan: Plan, operation: ResolvedOperation) -> bool:
+    """Tell whether a reamer or a boring tool comes after a drill."""
+    later = [
+        one for one in worked_by(plan, operation.operation.feature or "") if one.number > operation.number
+    ]
+    return any(one.recipe.does in ("ream", "bore") for one in later)
 
 
 _DRILLED = ("stage.size", "feature.diameter")
