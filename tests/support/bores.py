@@ -14,7 +14,7 @@ from functools import partial
 
 from handwheel.calc.next_cut import Reading, next_cut
 
-__all__ = ["FAMILIES", "ROUGHED", "SPRINGY", "Advice", "Family", "advised", "naive", "told", "tried"]
+__all__ = ["FAMILIES", "HARD", "ROUGHED", "SPRINGY", "Advice", "Family", "advised", "naive", "told", "tried"]
 
 GAUGE = 0.004
 """U of the gauge [mm], k = 2: what is taken off the limits before a reading proves a part."""
@@ -123,6 +123,26 @@ ROUGHED = (
 wide or narrow."""
 
 FAMILIES = SPRINGY + ROUGHED
+
+HARD = (
+    *(
+        Family(f"bore, rough 2.2 and 0.5 left, dial out by 0.3, share {share}", 2.7, 2.2, 0.3, (share, share))
+        for share in (0.0, 0.01, 0.03, 0.05, 0.1, 0.2, 0.3, 0.45)
+    ),
+    *(
+        Family(f"shaft, rough cut 1.2, dial out by 0.3, share {share}", 1.7, 1.2, 0.3, (share, share), -1)
+        for share in (0.2, 0.3, 0.45)
+    ),
+    Family("bore, rough cut 2.2 and 0.9 left, share 0.0", 3.1, 2.2, 0.05, (0.0, 0.0)),
+    Family("bore, rough cut 2.2 and 0.9 left, share 0.45", 3.1, 2.2, 0.05, (0.45, 0.45)),
+    *(
+        Family(f"bore, half of {total} first, a gauge worse than it says", total, total / 2, 0.0, (0.05, 0.4),
+               half=0.0125, cut_noise=0.0, reading_noise=0.003)
+        for total in (0.3, 0.5, 1.0, 2.0)
+    ),
+)  # fmt: skip
+"""What two cuts do not always bring to size: a tool touched off badly before a heavy rough cut, and readings
+that scatter more than U says."""
 
 Advice = Callable[[Part, float, float, float, list[tuple[float, float]]], float | None]
 """From part, current size, dial, start and readings to the next dial, or None to leave it."""
