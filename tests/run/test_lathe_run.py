@@ -34,14 +34,14 @@ def test_a_lathe_without_a_readout_is_told_turns_and_lines_of_its_dial(tmp_path:
     work_to(sitting, SEAT, "rough-by-dial")
     scope = sitting.plan.by_number[SEAT].scope
     wound = scope["dials.turns"].number * 4 + scope["dials.shows"].number
-    assert wound == pytest.approx(scope["dials.end"].number - 32)
+    assert wound == pytest.approx(scope["dials.end"].number - 45)
     assert wound / 0.02 == pytest.approx(round(wound / 0.02))
     assert answer(sitting) == ""
     assert sitting.state.events[-1].value == pytest.approx(scope["dials.end"].number)
     work_to(sitting, SEAT, "cut-by-dial")
     told = left(sitting)
     wound = told["left.turns"].number * 4 + told["left.shows"].number
-    assert wound == pytest.approx(told["left.set_to"].number - 32)
+    assert wound == pytest.approx(told["left.set_to"].number - 45)
     assert sitting.view().big == f"{told['left.shows'].number:.3f}".rstrip("0").ljust(4, "0")
 
 
@@ -114,7 +114,7 @@ def test_a_springing_bar_is_answered_with_equal_cuts(sitting: Sitting, share: fl
     """After a heavy rough cut two light cuts follow, as like as may be; the bore comes out proven."""
     measure_the_ring(sitting)
     work_to(sitting, SEAT, "rough")
-    bore = Bore(32.0, share, zero)
+    bore = Bore(45.0, share, zero)
     advances = make_bore(sitting, bore)
     assert 2 <= len(advances) <= 3
     low, high = plain(sitting, SEAT, "own.min_size"), plain(sitting, SEAT, "own.max_size")
@@ -125,7 +125,7 @@ def test_a_springing_bar_is_answered_with_equal_cuts(sitting: Sitting, share: fl
 def test_dialling_what_is_missing_would_not_do(sitting: Sitting) -> None:
     """The same bore, dialled to its aim in one cut, stays small: so the run is needed for it."""
     work_to(sitting, SEAT, "rough")
-    bore = Bore(32.0, 0.3, 0.0)
+    bore = Bore(45.0, 0.3, 0.0)
     bore.cut(plain(sitting, SEAT, "cuts.after_rough"))
     bore.cut(plain(sitting, SEAT, "accept.middle"))
     assert bore.size < plain(sitting, SEAT, "own.min_size")

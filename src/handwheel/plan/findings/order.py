@@ -106,12 +106,14 @@ def faces_come_first(plan: Plan) -> Iterator[Finding]:
 @rule
 def nothing_is_done_twice(plan: Plan) -> Iterator[Finding]:
     """No operation of a kind is planned twice on a feature."""
-    seen: dict[tuple[str, str, bool], int] = {}
+    seen: dict[tuple[str, str, str, bool], int] = {}
     for operation in plan.operations:
         if operation.feature is None:
             continue
         leaves = operation.operation.leave is not None  # roughed with stock left on, then finished
-        key = (operation.recipe.does, operation.feature.id, leaves)
+        # a pilot and the drill after it are two tools: each of them goes through once
+        tool = operation.operation.tool or "" if operation.recipe.does == "drill" else ""
+        key = (operation.recipe.does, operation.feature.id, tool, leaves)
         first = seen.setdefault(key, operation.number)
         if first != operation.number:
             yield at(

@@ -131,7 +131,9 @@ def drills_leave_something_to_bore(plan: Plan) -> Iterator[Finding]:
                 key="tool",
                 values=told,
             )
-        elif _SMALL_DRILL * tool.number < bore.diameter.plain:
+        elif _SMALL_DRILL * tool.number < bore.diameter.plain and not any(
+            one.recipe.does == "drill" for one in later
+        ):
             yield at(
                 operation,
                 "drill-far-smaller-than-bore",
@@ -215,7 +217,7 @@ def ground_comes_first(plan: Plan) -> Iterator[Finding]:
         ground = ground_of(plan.job, feature.from_)
         if not isinstance(ground, (Spigot, Flat)):
             continue
-        made = [one for one in worked_by(plan, ground.id) if cuts(one) and one.number < operation.number]
+        made = [one for one in worked_by(plan, ground.id) if _sized(one) and one.number < operation.number]
         if not made:
             yield at(
                 operation,
