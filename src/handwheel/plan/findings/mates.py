@@ -287,5 +287,5 @@ def clearances_are_of_its_zone(plan: Plan) -> Iterator[Finding]:
 _WIDE_FIT = {"hole": 3.0, "shaft": 2.0}
 """A fit so many times as wide as the zone rests on a slip, by what the mate is: common practice, no source.
 
-A fit is as wide as the tolerances of hole and shaft together, and the hole is by a grade or two the coarser of
-the two: H7 on k6 is 2.6 times as wide as k6 (ISO 286-1, 25 mm), J7 on h6 1.6 times as wide as J7."""
+A fit is as wide as the tolerances of hole and shaft together, and the hole is by a grade or two the coarser:
+H7 on k6 is 2.6 times as wide as k6 (ISO 286-1, 25 mm), J7 on h6 1.6 times as wide as J7."""
