@@ -191,7 +191,7 @@ def test_a_round_part_on_the_mill_is_found_by_its_axis(carrier: Path) -> None:
     """The zero of a round is set over the bore it is trued on; no edge is touched."""
     zero = plan_of(carrier).by_number[180]
     own = [id for id in steps_of(zero) if "." not in id]
-    assert own == ["sharp", "indicator", "over-axis", "axis-x", "axis-y", "back-over-axis", "done"]
+    assert own == ["flung", "indicator", "over-axis", "axis-x", "axis-y", "back-over-axis", "done"]
     assert "bearing-seat" in text_of(zero, "indicator")
 
 

@@ -19,7 +19,7 @@ from handwheel.present.answers import finding_json
 from handwheel.store.jobs import place_of
 from handwheel.values import Value
 
-SUBJECTS = ("mates", "seats", "lengths", "rounds", "sides", "stages", "blades", "slips")
+SUBJECTS = ("mates", "seats", "lengths", "rounds", "sides", "stages", "roughing", "blades", "slips")
 
 
 class Change(NamedTuple):
@@ -392,8 +392,12 @@ PLANTED = {
         "shaft-bore",
         shop("drill-20", 'diameter = "20 mm"', 'diameter = "7 mm"'),
     ),
-    "drilled after boring": stop("drilled-after-boring", 50, "shaft-bore", renumbered(60, 45)),
+    "drilled after boring": stop("drilled-after-boring", 50, "shaft-bore", renumbered(60, 47)),
     "centred after drilling": stop("centred-after-drilling", 55, "shaft-bore", renumbered(40, 55)),
+    "a seat roughed after its neighbour is finished": doubt(
+        "finished-before-roughed", 120, SPIGOT, without(107)
+    ),
+    "a large drill without a pilot": doubt("much-thrust-by-hand", 50, "shaft-bore", without(45)),
     "a groove before its bore": stop("groove-before-bore", 135, GROOVE, renumbered(150, 135)),
     "a flat before its shoulder": stop("ground-not-there", 190, "bracket-seat", renumbered(120, 195)),
     "a face after its lengths": stop("face-after-lengths", 65, "back-face", renumbered(20, 65)),

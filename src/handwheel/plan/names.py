@@ -91,7 +91,7 @@ FACTS: Mapping[str, Fact] = {
     "feature.is_tight": _FLAG,
     "mate.what": Fact("text", "", "what the mate is"),
     "mate.kind": Fact("text", "", "whether the mate is the shaft or the hole"),
-    "mate.nominal": _mm("the catalogue size of the mate"),
+    "mate.nominal": _mm("the nominal size of the mate"),
     "mate.sizes": Fact("numbers", "mm", "the size of the mate, as measured"),
     "mate.is_measured": _FLAG,
     "mate.is_fitted": _FLAG,
