@@ -14,7 +14,7 @@ from handwheel.plan.resolve import Plan
 from handwheel.present.answers import finding_json
 from handwheel.store.jobs import place_of
 
-SUBJECTS = ("backward", "raw", "ending")
+SUBJECTS = ("backward", "raw", "ending", "dials")
 
 
 class Planted(NamedTuple):
@@ -78,6 +78,8 @@ TURNED_EDGE = (SEAT_EDGE, SEAT_EDGE.replace("bearing-seat", "spigot"))
 
 TRUED_A = ('trued_on = "the raw outside"\nside = "bottom"', 'side = "bottom"')
 
+INDICATOR = 'slide_indicator = "0.002 mm"'
+
 SWAPPED = (
     ("number = 90\n", "number = 85\n"),
     ("number = 80\n", "number = 90\n"),
@@ -136,6 +138,14 @@ PLANTED = {
     ),
     "a drill of no known reach": Planted(
         ((DRILL_REACH, 'length = "jobber"'),), "reach-not-on-file", "note", 210, "flange-holes", "[[tools]]"
+    ),
+    "an indicator with a digit too few": Planted(
+        ((INDICATOR, 'slide_indicator = "0.0002 mm"'),),
+        "indicator-of-an-odd-graduation",
+        "doubt",
+        10,
+        None,
+        "0.0002 mm",
     ),
     "trued up, then turned over": Planted(
         SWAPPED, "set-before-turned-over", "stop", 85, None, "[[operations]]"
@@ -204,7 +214,7 @@ def test_every_rule_has_a_planted_fault() -> None:
         for rule in RULES:
             if rule.__name__ in silent and any(one.code == planted.code for one in rule(plan)):
                 silent.discard(rule.__name__)
-    assert not silent
+    assert silent == {"dial_is_fine_enough"}, "that one has tests of its own below"
 
 
 def test_words_for_raw_stock_may_hold_the_id_of_a_feature() -> None:
@@ -425,3 +435,35 @@ def test_a_centre_takes_the_force_against_tipping_away() -> None:
     free, held = shaft(), shaft(('stick_out = "90 mm"', 'stick_out = "90 mm"\nsupport = "centre"'))
     assert free.by_number[30].scope["need.force_tipping"].plain is not None
     assert held.by_number[30].scope["need.force_tipping"].plain is None
+
+
+def coarse(*changes: tuple[str, str]) -> set[str | None]:
+    """Give the features for which a dial is told to be too coarse."""
+    return {one.feature for one in planned(*changes).findings if one.code == "dial-too-coarse"}
+
+
+def test_a_dial_that_is_too_coarse_for_a_tight_size_is_doubted() -> None:
+    """0.02 mm a line for 0.020 mm and 0.015 mm that can be proven; the wide flange is let be."""
+    assert coarse((INDICATOR + " #", "#")) == {"spigot", "bearing-seat"}
+    assert coarse() == set()
+
+
+def test_a_dial_on_radius_counts_twice_on_diameter() -> None:
+    """Lines of 0.005 mm are fine enough counted on diameter; on radius they are 0.010 mm of it."""
+    fine = (INDICATOR, 'slide_indicator = "0.005 mm"')
+    assert coarse(fine) == set()
+    assert coarse(fine, ('reads = "diameter"', 'reads = "radius"')) == {"bearing-seat"}
+
+
+def test_a_drill_before_a_reamer_is_told_of_leave() -> None:
+    """A drill smaller than its bored or reamed hole says what it leaves; alone it is the wrong drill."""
+    ream = '[[operations]]\nnumber = 215\nsetup = "C"\nrecipe = "ream"\nfeature = "flange-holes"\n\n'
+    wide = ('diameter = "6.6 mm"\nthrough', 'diameter = "7 mm"\nthrough')
+    flat = "[[operations]]\nnumber = 220\n"
+
+    def cure(*changes: tuple[str, str]) -> str:
+        found = planned(*changes).findings
+        return next(one.cure for one in found if one.code == "tool-smaller-than-hole")
+
+    assert "leave" not in cure(wide)
+    assert "leave" in cure(wide, (flat, ream + flat))

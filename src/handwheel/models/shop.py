@@ -62,9 +62,10 @@ class Machine(Shape):
     """A machine with the speeds it has: steps, or anything between a lowest and a highest speed.
 
     `reads` says whether the cross slide of a lathe counts on diameter or on radius, `readout` whether there
-    is one (otherwise the dials count), `backlash` how much its screws are loose, `dial_turn` what one turn of
-    the cross slide's dial counts and `graduation` one line of it. `nose` names how chucks sit
-    on the spindle; `longest_bar_behind` is how far a bar may stand out at the back of it.
+    is one (otherwise the dials count), `backlash` how much its screws are loose, `dial_turn` what one turn
+    of the cross slide's dial counts and `graduation` one line of it; `slide_indicator` is one line of an
+    indicator that last cuts are set by, counted as the slide counts. `nose` names how chucks sit on the
+    spindle; `longest_bar_behind` is how far a bar may stand out at the back of it.
     """
 
     id: Identifier
@@ -82,6 +83,7 @@ class Machine(Shape):
     backlash: AnyLength | None = None
     dial_turn: Length | None = None
     graduation: Length | None = None
+    slide_indicator: Length | None = None
     constant_surface_speed: StrictBool = False
     nose: Literal["taper", "screwed", "flange"] | None = None
     longest_bar_behind: Length | None = None

@@ -16,7 +16,7 @@ __all__ = ["RULES", "check"]
 _SUBJECTS = (
     "names", "order", "stages", "sides", "tools", "cutters", "blades", "depths", "lengths", "rounds", "seats",
     "mates", "machine", "chucks", "holding", "gripped", "turning", "fire", "measuring", "slips", "walls",
-    "backward", "raw", "roughing", "ending",
+    "backward", "raw", "roughing", "ending", "dials",
 )  # fmt: skip
 _ORDER = {"stop": 0, "doubt": 1, "note": 2}
 
