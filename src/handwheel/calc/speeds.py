@@ -167,7 +167,7 @@ class SetSpeed(NamedTuple):
 
 def _raised(name: str, lowest: float, wanted: float) -> SetSpeed:
     """Take the speed there is, and say that it is more than was wanted."""
-    return SetSpeed(lowest, (f"the {name}, {lowest:g} 1/min, is above the {wanted:g} 1/min wanted",))
+    return SetSpeed(lowest, (f"the {name}, {lowest:g} 1/min, is above the {wanted:.0f} 1/min wanted",))
 
 
 @calculation(

@@ -110,7 +110,7 @@ def numbers_are_usual(plan: Plan) -> Iterator[Finding]:
                         "doubt",
                         values=told,
                     )
-                elif warning not in noted:
+                elif warning not in noted and not any(words in warning for words in _OF_THE_MODEL):
                     noted.add(warning)
                     yield at(
                         operation,
@@ -121,6 +121,18 @@ def numbers_are_usual(plan: Plan) -> Iterator[Finding]:
                         "note",
                         values=told,
                     )
+
+
+_OF_THE_MODEL = (
+    "theoretical, the best case",
+    "the force by the key is the maker's",
+    "by this arithmetic",
+    "a chuck maker asks for a safety factor",
+    "more than against turning",
+    "tolerance over 2 U is",
+)
+"""Words of what is said of a model each time it is used, or told by a rule of its own: they ask for nothing,
+and stand under "why" with the number."""
 
 
 @rule
