@@ -8,6 +8,7 @@ from handwheel.calc.quantities import CuttingSpeed, Diameter, SpindleSpeed
 
 __all__ = [
     "cutting_speed",
+    "last_spindle_speed",
     "limited_spindle_speed",
     "nearest_spindle_speed",
     "ruling_spindle_speed",
@@ -219,3 +220,37 @@ def nearest_spindle_speed(*, spindle_speed: SpindleSpeed, steps: Steps, rule: Ru
         return SetSpeed(max(step for step in steps if step <= spindle_speed))
     near = min(steps, key=lambda step: (abs(step - spindle_speed), step))
     return SetSpeed(near) if near <= spindle_speed else _raised("nearest step", near, spindle_speed)
+
+
+class LastSpeed(NamedTuple):
+    """The speed for the last cuts, and whether it is a faster one than before."""
+
+    spindle_speed: Annotated[float, Quantity("1/min", "n", above=0)]
+    is_faster: Annotated[bool, Quantity("", "faster")]
+
+
+Limit = Annotated[float, Quantity("1/min", "nf", above=0, usual=(10, 30000))]
+
+
+@calculation(
+    title="Spindle speed for the last cuts, where the piece has become thinner",
+    formula="table: the highest step not above nf, the limit at the finished diameter; never below nw",
+    source="kinematics: the cutting speed goes with the diameter; the lower step: common practice, no source",
+    examples=(
+        Example(
+            {"spindle_speed": 320, "limit": 650, "steps": (320, 500, 800)},
+            {"spindle_speed": 500, "is_faster": True},
+            "by looking",
+        ),
+        Example(
+            {"spindle_speed": 320, "limit": 366, "steps": (320, 500, 800)},
+            {"spindle_speed": 320, "is_faster": False},
+            "by looking",
+        ),
+    ),
+    second="a choice from a list has no second route",
+)
+def last_spindle_speed(*, spindle_speed: Wanted, limit: Limit, steps: Steps) -> LastSpeed:
+    """Give the step [1/min] for the last cuts: the highest within the limit at the finished diameter."""
+    faster = max((step for step in steps if step <= limit), default=spindle_speed)
+    return LastSpeed(max(faster, spindle_speed), faster > spindle_speed)
