@@ -235,7 +235,12 @@ def fine_sizes_are_read(plan: Plan) -> Iterator[Finding]:
     for feature in plan.job.features:
         if not isinstance(feature, Toleranced) or not _is_fine(feature):
             continue
-        own = [one for one in worked_by(plan, feature.id) if cuts(one) and one.steps]
+        # what is read while stock is left on is not the size that the limits are for
+        own = [
+            one
+            for one in worked_by(plan, feature.id)
+            if cuts(one) and one.steps and one.operation.leave is None
+        ]
         read = any(step.step.kind == "reading" for one in own for step in one.steps)
         if own and not read:
             yield at_feature(
