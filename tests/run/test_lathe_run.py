@@ -34,14 +34,14 @@ def test_a_lathe_without_a_readout_is_told_turns_and_lines_of_its_dial(tmp_path:
     work_to(sitting, SEAT, "rough-by-dial")
     scope = sitting.plan.by_number[SEAT].scope
     wound = scope["dials.turns"].number * 4 + scope["dials.shows"].number
-    assert wound == pytest.approx(scope["dials.end"].number - 45)
+    assert wound == pytest.approx(scope["dials.end"].number - 45.4)
     assert wound / 0.02 == pytest.approx(round(wound / 0.02))
     assert answer(sitting) == ""
     assert sitting.state.events[-1].value == pytest.approx(scope["dials.end"].number)
     work_to(sitting, SEAT, "cut-by-dial")
     told = left(sitting)
     wound = told["left.turns"].number * 4 + told["left.shows"].number
-    assert wound == pytest.approx(told["left.set_to"].number - 45)
+    assert wound == pytest.approx(told["left.set_to"].number - 45.4)
     assert sitting.view().big == f"{told['left.shows'].number:.3f}".rstrip("0").ljust(4, "0")
 
 
@@ -102,7 +102,9 @@ def make_bore(sitting: Sitting, bore: Bore) -> list[float]:
             assert answer(sitting) == ""
         elif item.kind == "reading":
             assert answer(sitting, f"{bore.size:.4f}") == ""
-            assert sitting.state.events[-1].verdict in ("once more", "more to come off", "pass"), bore.size
+            # a true size may look like a slip: measured again and the same, it counts
+            good = ("once more", "measure again", "more to come off", "pass")
+            assert sitting.state.events[-1].verdict in good, bore.size
         else:
             assert answer(sitting, good_answer(item, sitting.state)) == ""
         assert len(advances) < 5
@@ -114,7 +116,7 @@ def test_a_springing_bar_is_answered_with_equal_cuts(sitting: Sitting, share: fl
     """After a heavy rough cut two light cuts follow, as like as may be; the bore comes out proven."""
     measure_the_ring(sitting)
     work_to(sitting, SEAT, "rough")
-    bore = Bore(45.0, share, zero)
+    bore = Bore(45.4, share, zero)
     advances = make_bore(sitting, bore)
     assert 2 <= len(advances) <= 3
     low, high = plain(sitting, SEAT, "own.min_size"), plain(sitting, SEAT, "own.max_size")
@@ -125,7 +127,7 @@ def test_a_springing_bar_is_answered_with_equal_cuts(sitting: Sitting, share: fl
 def test_dialling_what_is_missing_would_not_do(sitting: Sitting) -> None:
     """The same bore, dialled to its aim in one cut, stays small: so the run is needed for it."""
     work_to(sitting, SEAT, "rough")
-    bore = Bore(45.0, 0.3, 0.0)
+    bore = Bore(45.4, 0.3, 0.0)
     bore.cut(plain(sitting, SEAT, "cuts.after_rough"))
     bore.cut(plain(sitting, SEAT, "accept.middle"))
     assert bore.size < plain(sitting, SEAT, "own.min_size")

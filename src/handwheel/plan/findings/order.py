@@ -50,6 +50,8 @@ def _prepares(plan: Plan, earlier: ResolvedOperation, operation: ResolvedOperati
         return from_ == feature.id or (isinstance(feature, Face) and from_ == feature.side)
     if base_of(plan.job, feature).id != base.id:
         return False
+    if earlier.operation.leave is not None and feature.id != wanted.id:
+        return False  # what stands of a feature waits until that is at its size
     return after.on == "any" or (after.on == "hole") == isinstance(feature, Hole)
 
 
