@@ -272,3 +272,14 @@ def test_parting_and_changing_jaws_need_nothing_more(carrier: Path) -> None:
     assert all(value.plain is not None for value in off.values.values() if value.unit != "")
     assert off.problem == "" and "numbered" in steps_of(jaws)
     assert "parted-too-soon" in {one.code for one in plan.findings if one.operation == 1}
+
+
+def test_a_groove_that_nothing_measures_is_told_by_the_dial_and_the_ring(carrier: Path) -> None:
+    """Where nothing goes into the groove, nothing is asked that nobody can read, and nothing stops."""
+    change(carrier / "shop.toml", 'use = "groove"', 'use = "rim"')
+    plan = plan_of(carrier)
+    steps = steps_of(plan.by_number[150])
+    assert {"cut-by-dial", "travelled-by-dial", "ring", "position"} <= set(steps)
+    assert "size" not in steps
+    assert plan.by_number[150].scope["end.setting"].number == pytest.approx(49.625)
+    assert not [one.code for one in plan.findings if one.operation == 150 and one.severity != "note"]
