@@ -385,10 +385,10 @@ def _names(step: ResolvedStep) -> Iterator[str]:
     yield from fields(step.step.text)
     takes = step.step.takes
     of_step = step.step
-    shown = (of_step.big, of_step.turns, of_step.limit, of_step.stands, of_step.table, of_step.each, takes.instrument)
+    shown = (of_step.big, of_step.turns, of_step.limit, of_step.stands, of_step.table, of_step.each)
     held = (takes.expect, takes.low, takes.high, takes.lower_acceptance, takes.upper_acceptance)
     cutting = (takes.aim, takes.start, takes.dial, takes.thinnest, takes.touched, takes.uncertainty)
-    for given in (*shown, *held, *cutting):
+    for given in (*shown, takes.instrument, *held, *cutting):
         name = chosen(given, step.scope)
         if name is not None:
             yield name
