@@ -361,6 +361,10 @@ _NEAR = 0.02
 """How near [mm] a reading has to be to what a slip would give; common practice, no source."""
 
 
+_CLOSE = 0.1
+"""Nearer to what is expected than this [mm] swapped digits cannot be told from a cut that sprang."""
+
+
 class Slip(NamedTuple):
     """The slip that a reading looks like, in words; "" where it looks like none."""
 
@@ -439,7 +443,12 @@ def _by_a_turn(reading: float, expected: float) -> str:
 
 
 def _swapped(reading: float, expected: float, typed_in: str) -> str:
-    """Tell whether two neighbouring digits of the reading are swapped."""
+    """Tell whether two neighbouring digits of the reading are swapped, those of the thousandths apart.
+
+    So near to what is expected a cut comes out by itself.
+    """
+    if abs(reading - expected) <= _CLOSE:
+        return ""
     unit, places = (1.0, 3) if typed_in == "mm" else (25.4, 4)
     text = f"{reading / unit:.{places}f}".rstrip("0")  # a nought at the end was not typed
     digits, decimals = text.replace(".", ""), len(text.partition(".")[2])
