@@ -62,6 +62,7 @@ def _turns(sitting: Sitting, commands: bool) -> Iterator[Turn]:
     number = 0
     while sitting.item.kind != "finished":
         number += 1
+        assert number < 2000, f"{sitting.item.key} comes back for ever"
         # A minus is a sign of the number where one is asked for: look where Enter is the answer.
         if number in wanted and sitting.view().takes == "enter":
             yield from _command(sitting, wanted.pop(number))
