@@ -30,7 +30,7 @@ def test_the_command_of_the_first_block_shows_the_first_operation(tmp_path: Path
     environ = {**TRUECOLOR, "HANDWHEEL_HOME": str(tmp_path / "home")}
     for _ in range(2):  # the second time the demo is there already
         with Terminal([sys.executable, "-m", "handwheel", *arguments], environ=environ) as terminal:
-            shown = terminal.wait_for("operation 1 of 26")
+            shown = terminal.wait_for("operation 1 of 29")
             assert "op 10 True up the piece" in shown and "► NOW" in shown
             terminal.send("q")
             assert terminal.exit_code() == 0

@@ -36,9 +36,10 @@ CHOSEN = {
     "general_tolerance": {"tolerance", "angle_tolerance"},
     "acceptance": {"ratio"},  # a size that moves both limits alike leaves their distance
     "peck_plan": {"count", "first_peck"},
-    "pass_plan": {"count", "before_last", "after_rough", "rough_from"},
+    "pass_plan": {"count", "before_last", "after_rough", "rough_from", "next_size"},
     "tap_plan": {"count"},
-    "dial_settings": {"turns", "shows", "end"},
+    "dial_settings": {"turns", "shows", "end", "cuts"},
+    "dial_setting": {"turns"},
     "rough_settings": {"begin", "end"},  # each rests on one of the two sizes
     "centre_of_two": {"offset"},  # two limits that move alike keep their distance
     "milling_tracks": {"tracks", "width_of_cut", "along"},  # the longer side is one of the two

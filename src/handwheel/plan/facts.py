@@ -220,7 +220,7 @@ def _tool(book: Book, tool: Tool | None, operation: Operation) -> None:
     support = {None: None, "steel": "steel_bar", "carbide": "carbide_bar"}[
         tool.bar_material if tool else None
     ]
-    book.plain("tool.bar_support", support, f"{where}.bar_material", "estimate")
+    book.plain("tool.bar_support", support, f"{where}.bar_material", "estimate", typed)
     book.yes_or_no("tool.on_slide", bool(tool and tool.kind in LATHE_TOOLS), f"{where}.kind", "estimate")
     measurable = bool(tool and tool.kind in ("drill", "end-mill", "counterbore", "reamer"))
     book.plain("tool.measurable", measurable, f"{where}.kind", "estimate")
