@@ -217,9 +217,8 @@ def _tool(book: Book, tool: Tool | None, operation: Operation) -> None:
     book.yes_or_no("tool.has_nose_radius", rounded, f"{where}.nose_radius", "estimate")
     barred = tool is not None and tool.bar_diameter is not None and tool.overhang is not None
     book.yes_or_no("tool.has_bar", barred, f"{where}.bar_diameter", "estimate")
-    support = {None: None, "steel": "steel_bar", "carbide": "carbide_bar"}[
-        tool.bar_material if tool else None
-    ]
+    typed = (tool.bar_material if tool else None) or ""
+    support = {"steel": "steel_bar", "carbide": "carbide_bar"}.get(typed)
     book.plain("tool.bar_support", support, f"{where}.bar_material", "estimate", typed)
     book.yes_or_no("tool.on_slide", bool(tool and tool.kind in LATHE_TOOLS), f"{where}.kind", "estimate")
     measurable = bool(tool and tool.kind in ("drill", "end-mill", "counterbore", "reamer"))
