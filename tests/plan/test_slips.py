@@ -16,6 +16,10 @@ CANNOT_BE_KNOWN = (
     (r"speeds \d+ 1/min -> ", "another gearbox could have that step; only the machine itself tells"),
     (r"job.stock.slant_[ab] ", "a straighter saw cut is as likely"),
     (r"job.stock.skin ", "stock with a thinner skin is as likely"),
+    (
+        r"operations.10[47].leave 0.8 mm -> ",
+        "as much or as little left on is as likely; no size is lost by it",
+    ),
     (r"min_clearance ", "another fit is as likely: it is for the person to say how tight it is to be"),
     (r"job.features.frame-holes.start ", "the circle of the plate fits at any angle"),
     (r"job.stock.length 164 mm", "a plate of that length would hold every hole as well"),
