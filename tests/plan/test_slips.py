@@ -18,7 +18,7 @@ CANNOT_BE_KNOWN = (
     (r"job.stock.skin ", "stock with a thinner skin is as likely"),
     (
         r"operations.10[47].leave 0.8 mm -> ",
-        "as much or as little left on is as likely; no size is lost by it",
+        "more or less left on is as likely; no size is lost by it",
     ),
     (r"min_clearance ", "another fit is as likely: it is for the person to say how tight it is to be"),
     (r"job.features.frame-holes.start ", "the circle of the plate fits at any angle"),
