@@ -22,7 +22,7 @@ sys.path[:0] = [str(HERE), str(HERE.parent / "tests" / "support")]
 
 from result import Figure  # noqa: E402
 
-BENCHES = ("imports", "save", "calc_stdin", "first_paint", "key_to_paint", "kill", "next_cut", "look")
+BENCHES = ("imports", "save", "calc_stdin", "first_paint", "key_to_paint", "kill", "next_cut", "look", "bent")
 RESULTS = HERE / "results.json"
 WORSE = 1.25
 

@@ -1,22 +1,63 @@
-"""The printed formulas of calculations, taken apart: equations, and the symbols that each rests on."""
+"""The printed formulas of calculations, taken apart and worked out: for tests only, the program prints them.
+
+A formula is equations, `;` between them: a symbol, `=`, an expression. A symbol on the left is a result's, or
+that of a step which an equation further on uses. A formula that begins with `table:` reads a table in its
+first part; its equations, where it has some, go on from what was read.
+"""
 
 from __future__ import annotations
 
 import ast
+import math
+from collections.abc import Mapping
+from typing import Any
 
 from handwheel.calc import Calculation
 
-__all__ = ["IN_WORDS", "equations", "inputs_behind", "names_in"]
+__all__ = ["FUNCTIONS", "equations", "inputs_behind", "names_in", "reads_a_table", "worked_out"]
 
-IN_WORDS = {"thinnest_wall"}
-"""Formulas that say in words what runs over a list."""
+_MATHS = [
+    "acos",
+    "asin",
+    "atan",
+    "atan2",
+    "ceil",
+    "cos",
+    "degrees",
+    "exp",
+    "floor",
+    "gcd",
+    "hypot",
+    "inf",
+    "log",
+    "log10",
+    "pi",
+    "radians",
+    "sin",
+    "sqrt",
+    "tan",
+]
+_BUILT_IN: tuple[Any, ...] = (
+    abs, all, any, bool, enumerate, int, len, max, min, range, reversed, round, sorted, sum, tuple, zip,
+)  # fmt: skip
+FUNCTIONS: Mapping[str, Any] = {name: getattr(math, name) for name in _MATHS} | {
+    one.__name__: one for one in _BUILT_IN
+}
+
+
+def reads_a_table(calculation: Calculation) -> bool:
+    """Whether the formula says that a table is read."""
+    return calculation.formula.startswith("table:")
 
 
 def equations(calculation: Calculation) -> list[tuple[str, str]]:
-    """Give the equations of a formula that is one: the symbol on the left, the expression on the right."""
-    if calculation.formula.startswith("table:") or calculation.id in IN_WORDS:
-        return []
+    """Give the equations of a formula: the symbol on the left, the expression on the right.
+
+    Of a formula that reads a table only what reads as an equation: the rest is the table's name and words.
+    """
     parts = [part.strip() for part in calculation.formula.split(";")]
+    if reads_a_table(calculation):
+        parts = [part for part in parts[1:] if _is_equation(part)]
     return [(left.strip(), right.strip()) for left, _, right in (part.partition("=") for part in parts)]
 
 
@@ -28,9 +69,24 @@ def names_in(expression: str) -> set[str]:
     return {node.id for node in names} - bound
 
 
+def worked_out(calculation: Calculation, known: Mapping[str, Any]) -> dict[str, Any]:
+    """Work out every equation in turn; None is what rests on an input that was left out."""
+    found: dict[str, Any] = {}
+    for left, right in equations(calculation):
+        values = {**FUNCTIONS, **known, **found}
+        gone = any(values.get(name, 0) is None for name in names_in(right))
+        try:
+            found[left] = eval(right, {"__builtins__": {}, **values})
+        except TypeError:
+            if not gone:
+                raise
+            found[left] = None
+    return found
+
+
 def inputs_behind(calculation: Calculation, result: str) -> set[str]:
     """Give the inputs that a result rests on by the formula; all of them where no formula says it."""
-    sides = dict(equations(calculation))
+    sides = {} if reads_a_table(calculation) else dict(equations(calculation))
     symbol = calculation.results[result].quantity.symbol
     if symbol not in sides:
         return set(calculation.inputs)
@@ -41,3 +97,14 @@ def inputs_behind(calculation: Calculation, result: str) -> set[str]:
             open_names |= names_in(sides[name])
         behind.add(name)
     return {name for name, one in calculation.inputs.items() if one.quantity.symbol in behind}
+
+
+def _is_equation(part: str) -> bool:
+    left, equals, right = part.partition("=")
+    if not equals or not left.strip().isidentifier():
+        return False
+    try:
+        ast.parse(right.strip(), mode="eval")
+    except SyntaxError:
+        return False
+    return True
