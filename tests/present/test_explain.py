@@ -11,7 +11,7 @@ import pytest
 from handwheel.calc import CATALOGUE
 from handwheel.calc.chains import ChainLink
 from handwheel.present.calls import value_json
-from handwheel.present.explain import explain, formula_with_values, source_of
+from handwheel.present.explain import explain, formula_of, reckoned, source_of
 from handwheel.present.numbers import shown
 from handwheel.store.jobs import OpenedJob
 from handwheel.values import Computed, Entered, Gathered, Listed, Missing, Value, leaves
@@ -31,10 +31,12 @@ def test_every_value_of_the_demo_is_explained_down_to_its_leaves(opened: OpenedJ
         assert told.shown == shown(value) and told.lines
         assert all(line.isprintable() for line in told.lines)
         for leaf in leaves(value):
-            assert source_of(leaf) in text, f"{name} does not say {source_of(leaf)}"
+            where = leaf.origin.where if isinstance(leaf.origin, Listed) else ""
+            told_of = where if where.startswith("default of ") else source_of(leaf)
+            assert told_of in text, f"{name} does not say {told_of}"
         if isinstance(value.origin, Computed):
             calculation = CATALOGUE[value.origin.call.calculation]
-            assert calculation.formula in text
+            assert formula_of(calculation, value.origin.result) in text
             assert f"source: {source_of(value)}" in text
             assert "second route: " in text and "by the second route" not in text
 
@@ -49,7 +51,7 @@ def test_the_numbers_are_put_into_the_formula(opened: OpenedJob) -> None:
     wanted = opened.plan.by_number[60].values["wanted.spindle_speed"]
     assert isinstance(wanted.origin, Computed)
     speed = wanted.origin.call.inputs["cutting_speed"].number
-    assert formula_with_values(wanted.origin.call) == f"n = 1000 * {speed:g} / (pi * 6.8)"
+    assert reckoned(wanted.origin.call).put_in == f"n = 1000 * {speed:g} / (pi * 6.8)"
 
 
 def test_no_symbol_of_an_input_is_left_in_a_filled_formula(opened: OpenedJob) -> None:
@@ -58,7 +60,7 @@ def test_no_symbol_of_an_input_is_left_in_a_filled_formula(opened: OpenedJob) ->
         if not isinstance(value.origin, Computed):
             continue
         call = value.origin.call
-        for part in formula_with_values(call).split(";"):
+        for part in reckoned(call).put_in.split(";"):
             right = part.partition("=")[2]
             for given, one in call.inputs.items():
                 symbol = CATALOGUE[call.calculation].inputs[given].quantity.symbol

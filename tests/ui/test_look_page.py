@@ -240,7 +240,7 @@ def test_enter_says_why_and_comes_back_to_the_same_row(bench: Bench) -> None:
     """The explanation is the one of every other page: formula, source, what was typed."""
     bench.press("M8", "down", "enter")
     assert "Why this value" in bench.text() and "Drill before tapping" in bench.text()
-    assert 'M8 thread, typed: look-up ("M8")' in bench.text() and "look up" not in bench.lines()[-1]
+    assert 'thread = M8, typed: look-up ("M8")' in bench.text() and "look up" not in bench.lines()[-1]
     bench.press("0")
     assert chosen(bench).startswith("tap drill 6.80 mm") and "M8▏" in bench.text()
     bench.press("enter", "f3")

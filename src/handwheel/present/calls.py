@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from handwheel.calc import CATALOGUE, Calculation, Declared
-from handwheel.present.explain import explain, places_of, source_of
+from handwheel.present.explain import explain_call, places_of, source_of
 from handwheel.present.numbers import System, shown
 from handwheel.values import Call, Computed, Entered, Gathered, Listed, Plain, Unit, Value
 
@@ -122,8 +122,7 @@ def call_lines(call: Call, results: Mapping[str, Value], whole: bool) -> Iterato
             yield from _rows(value)
     yield from (f"  note: {warning}" for warning in call.warnings)
     if whole:
-        first = next(iter(results))
-        yield from (f"  {line}" for line in explain(first, results[first]).lines)
+        yield from (f"  {line}" for line in explain_call(call))
     else:
         yield f"  source: {calculation.source}"
 

@@ -10,10 +10,23 @@ from handwheel.calc import CATALOGUE, Calculation
 from handwheel.errors import one_line
 from handwheel.present.lists_view import Explanation
 from handwheel.present.numbers import System, shown
-from handwheel.values import Call, Computed, Entered, Gathered, Listed, Missing, Value, leaves
+from handwheel.values import Call, Computed, Entered, Gathered, Listed, Missing, Plain, Value, leaves
 
-__all__ = ["Given", "Reckoned", "explain", "formula_with_values", "places_of", "reckoned", "source_of"]
+__all__ = [
+    "Given",
+    "Reckoned",
+    "explain",
+    "explain_call",
+    "formula_of",
+    "places_of",
+    "reckoned",
+    "source_of",
+    "with_values",
+]
 
+_WORD = re.compile(r"(?<![\w.'])[A-Za-z_]\w*(?![\w('])")
+_BOUND = re.compile(r"\bfor (.+?) in\b")
+_Seen = set[tuple[int, str]]
 _MOST_LINES = 400
 _MOST_PLACES = 12
 
@@ -22,6 +35,14 @@ def explain(name: str, value: Value, system: System = "mm", deep: bool = True) -
     """Explain a value: its formula, that with the values put in, the source, and what it rests on."""
     lines = list(_lines(value, system, 0, set(), deep))
     return Explanation(name, shown(value, system), tuple(lines[:_MOST_LINES]))
+
+
+def explain_call(call: Call, system: System = "mm") -> Iterator[str]:
+    """Explain a call with all its results: the whole formula, and the inputs a line each."""
+    how = reckoned(call)
+    yield from _head(how, CATALOGUE[call.calculation].source)
+    for given in how.inputs:
+        yield from _input_lines(given, system, 1, set(), deep=False)
 
 
 class Given(NamedTuple):
@@ -43,10 +64,11 @@ class Reckoned(NamedTuple):
     inputs: tuple[Given, ...]
 
 
-def reckoned(call: Call, system: System = "mm") -> Reckoned:
-    """Say how a call was computed, step by step and not walking on into its inputs."""
+def reckoned(call: Call, result: str = "") -> Reckoned:
+    """Say how a call was computed, or one result of it, without walking on into its inputs."""
     calculation = CATALOGUE[call.calculation]
-    put_in = formula_with_values(call, system)
+    formula = formula_of(calculation, result)
+    put_in = with_values(formula, call)
     given = (
         one
         for name, value in call.inputs.items()
@@ -54,8 +76,8 @@ def reckoned(call: Call, system: System = "mm") -> Reckoned:
     )
     return Reckoned(
         calculation.title,
-        calculation.formula,
-        put_in if put_in != calculation.formula else "",
+        formula,
+        put_in if put_in != formula else "",
         _second(calculation, call),
         call.warnings,
         tuple(given),
@@ -94,68 +116,109 @@ def source_of(value: Value) -> str:
             return str(own) if isinstance(own, str) and own else CATALOGUE[call.calculation].source
 
 
-def formula_with_values(call: Call, system: System = "mm") -> str:
-    """Write a formula with the numbers of a call in the place of its symbols; "" where a table is read."""
+def formula_of(calculation: Calculation, result: str = "") -> str:
+    """Give the formula; with a result only what leads to that one."""
+    if not result:
+        return calculation.formula
+    head, *tail = (part.strip() for part in calculation.formula.split(";"))
+    reads = head.startswith("table:")
+    equations = tail if reads else [head, *tail]
+    sides = {left.strip(): part for part in equations for left, _, _ in [part.partition("=")]}
+    wanted = _behind(calculation.results[result].quantity.symbol, sides)
+    kept = [part for left, part in sides.items() if left in wanted]
+    return "; ".join([head, *kept] if reads else kept) or calculation.formula
+
+
+def _behind(symbol: str, sides: Mapping[str, str]) -> set[str]:
+    """Give the left sides that a symbol needs, its own among them."""
+    found: set[str] = set()
+    open_symbols = {symbol} & sides.keys()
+    while open_symbols:
+        one = open_symbols.pop()
+        found.add(one)
+        words = set(_WORD.findall(sides[one].partition("=")[2]))
+        open_symbols |= words & (sides.keys() - found)
+    return found
+
+
+def with_values(formula: str, call: Call) -> str:
+    """Write a formula with the numbers of a call in the place of its symbols.
+
+    Of a formula that reads a table only its equations, with what was read put in as well; "" where it
+    has none.
+    """
+    head, *tail = (part.strip() for part in formula.split(";"))
+    equations = tail if head.startswith("table:") else [head, *tail]
+    symbols = _numbers(call, {part.partition("=")[0].strip() for part in equations})
+    return "; ".join(_put_in(part, symbols) for part in equations)
+
+
+def _numbers(call: Call, worked_out: set[str]) -> dict[str, str]:
+    """Give the numbers of a call by their symbols; of the results those that no equation works out."""
     calculation = CATALOGUE[call.calculation]
-    if calculation.formula.startswith("table:"):
-        return ""
-    symbols = {calculation.inputs[name].quantity.symbol: _bare(value) for name, value in call.inputs.items()}
-    symbols = {symbol: text for symbol, text in symbols.items() if symbol and text}
-    parts = (part.strip() for part in calculation.formula.split(";"))
-    return "; ".join(_put_in(part, symbols) for part in parts)
+    read = {one.quantity.symbol: call.results.get(name) for name, one in calculation.results.items()}
+    given = {calculation.inputs[name].quantity.symbol: one.plain for name, one in call.inputs.items()}
+    known = {symbol: plain for symbol, plain in read.items() if symbol not in worked_out} | given
+    texts = {symbol: _bare(plain) for symbol, plain in known.items()}
+    return {symbol: text for symbol, text in texts.items() if symbol and text}
 
 
 def _put_in(equation: str, symbols: Mapping[str, str]) -> str:
     left, equals, right = equation.partition("=")
     if not equals:
         return equation
-    names = "|".join(re.escape(symbol) for symbol in sorted(symbols, key=len, reverse=True))
-    if not names:
-        return equation
-    pattern = rf"(?<![\w.])(?:{names})(?![\w(])"
-    return f"{left}={re.sub(pattern, lambda match: symbols[match[0]], right)}"
+    bound = {word for names in _BOUND.findall(right) for word in _WORD.findall(names)}
+    filled = _WORD.sub(lambda word: word[0] if word[0] in bound else symbols.get(word[0], word[0]), right)
+    return f"{left}={filled}"
 
 
-def _bare(value: Value) -> str:
-    plain = value.plain
+def _bare(plain: Plain) -> str:
     if isinstance(plain, bool) or not isinstance(plain, (int, float)):
         return ""
     text = f"{plain:.6g}"
     return f"({text})" if plain < 0 else text
 
 
-def _lines(value: Value, system: System, depth: int, seen: set[int], deep: bool) -> Iterator[str]:
+def _lines(value: Value, system: System, depth: int, seen: _Seen, deep: bool) -> Iterator[str]:
     """Give the lines of one value, indented by how far it is from the number that was asked about."""
     pad = "  " * depth
     if not isinstance(value.origin, Computed):
         yield f"{pad}{source_of(value)}"
         return
-    call = value.origin.call
-    if id(call) in seen:
+    call, result = value.origin.call, value.origin.result
+    if (id(call), result) in seen:
         yield f"{pad}{CATALOGUE[call.calculation].title}: as above"
         return
-    seen.add(id(call))
-    how = reckoned(call, system)
-    yield f"{pad}{how.title}"
-    yield f"{pad}  {how.formula}"
-    if how.put_in:
-        yield f"{pad}  {how.put_in}"
-    yield f"{pad}  source: {source_of(value)}"
-    yield f"{pad}  second route: {how.second}"
-    for warning in how.warnings:
-        yield f"{pad}  note: {warning}"
+    seen.add((id(call), result))
+    how = reckoned(call, result)
+    yield from (f"{pad}{line}" for line in _head(how, source_of(value)))
     for given in how.inputs:
         yield from _input_lines(given, system, depth + 1, seen, deep)
 
 
-def _input_lines(given: Given, system: System, depth: int, seen: set[int], deep: bool) -> Iterator[str]:
-    heading = f"{'  ' * depth}{given.symbol} = {shown(given.value, system)}  {given.words}"
-    if isinstance(given.value.origin, Computed):
-        yield heading
-        if deep:
-            yield from _lines(given.value, system, depth + 1, seen, deep)
-    else:
-        yield f"{heading}, {source_of(given.value)}"
+def _head(how: Reckoned, source: str) -> Iterator[str]:
+    """Give what has to be on one screen: formula, the same with values, source, second route, warnings."""
+    yield how.title
+    yield f"  {how.formula}"
+    if how.put_in:
+        yield f"  {how.put_in}"
+    yield f"  source: {source}"
+    yield f"  second route: {how.second}"
+    yield from (f"  note: {warning}" for warning in how.warnings)
+
+
+def _input_lines(given: Given, system: System, depth: int, seen: _Seen, deep: bool) -> Iterator[str]:
+    words = "" if given.words == given.symbol else f"  {given.words}"
+    heading = f"{'  ' * depth}{given.symbol} = {shown(given.value, system)}{words}"
+    match given.value.origin:
+        case Computed():
+            yield heading
+            if deep:
+                yield from _lines(given.value, system, depth + 1, seen, deep)
+        case Listed(where) if where.startswith("default of "):
+            yield f"{heading}, {where}"  # its source is that of the calculation, which stands above
+        case _:
+            yield f"{heading}, {source_of(given.value)}"
 
 
 def _second(calculation: Calculation, call: Call) -> str:

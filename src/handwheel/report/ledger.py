@@ -48,7 +48,7 @@ class Ledger:
         self._known: dict[Hashable, int] = {}
         self._numbers: dict[tuple[Hashable, System], int] = {}
         self._values: list[tuple[Value, System]] = []
-        self._told: dict[tuple[Hashable, System], Reckoned] = {}
+        self._told: dict[Hashable, Reckoned] = {}
         self._kept: list[object] = []  # what an id stands for must not be given to another meanwhile
         for part in parts_of(document):
             if part.value is not None:
@@ -80,15 +80,15 @@ class Ledger:
         text, source = shown(value, system), source_of(value)
         if not isinstance(value.origin, Computed):
             return Entry(number, value, text, source)
-        how = self._reckoned(value.origin.call, system)
+        how = self._reckoned(value.origin.call)
         inputs = tuple(self._number(one.value, system) for one in how.inputs)
         return Entry(number, value, text, source, how, system, inputs)
 
-    def _reckoned(self, call: Call, system: System) -> Reckoned:
+    def _reckoned(self, call: Call) -> Reckoned:
         """Give how a call was computed, once for all its results: a second route may take its time."""
-        key = self._call(call), system
+        key = self._call(call)
         if key not in self._told:
-            self._told[key] = reckoned(call, system)
+            self._told[key] = reckoned(call)
         return self._told[key]
 
     def _key(self, value: Value) -> Hashable:

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Protocol
 from handwheel.commands import MENU, Command
 from handwheel.ui.desk import Desk
 from handwheel.ui.drawn import table_rows
-from handwheel.ui.lists import explain_rows, finding_rows, help_rows, route_rows
-from handwheel.ui.pages import ChoicePage, Page, TextPage, WordsPage
+from handwheel.ui.lists import finding_rows, help_rows, route_rows
+from handwheel.ui.pages import ChoicePage, Page, TextPage, WhyPage, WordsPage
 
 if TYPE_CHECKING:
     from handwheel.present.numbers import System
@@ -54,8 +54,7 @@ def page(name: str, desk: Desk, sitting: Sitting, sender: Sender) -> Page:
         case "why":
             view = clean(sitting.view())
             table = [*table_rows(view, signs), ()] if view.table else []
-            whys = clean(sitting.explain())
-            return TextPage(desk, "Why these numbers", lambda width: [*table, *explain_rows(whys, width)])
+            return WhyPage(desk, "Why these numbers", clean(sitting.explain()), table)
         case "drawing":
             from handwheel.ui.sketch import DrawingPage  # not needed for the first paint
 

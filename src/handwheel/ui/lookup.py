@@ -16,8 +16,7 @@ from handwheel.errors import HandwheelError
 from handwheel.ui.desk import Desk
 from handwheel.ui.drawn import rule, title_bar, too_small
 from handwheel.ui.keys import Press
-from handwheel.ui.lists import explain_rows
-from handwheel.ui.pages import Page, TextPage
+from handwheel.ui.pages import Page, WhyPage
 from handwheel.ui.rows import Row, Span, column, fit, packed, row
 
 if TYPE_CHECKING:  # the page is painted before what it shows is imported
@@ -254,10 +253,10 @@ class LookPage(Page):
 
         assert one.value is not None  # a row that shows a value has it
         why = self.desk.look.clean(explain(one.name, one.value, self._system))
-        self.desk.open(_WhyPage(self.desk, "Why this value", lambda width: explain_rows((why,), width)))
+        self.desk.open(_WhyThisPage(self.desk, "Why this value", (why,)))
 
 
-class _WhyPage(TextPage):
+class _WhyThisPage(WhyPage):
     """Where a value comes from; it goes back to the look-up, also by the key that closes that."""
 
     hint: tuple[str, ...] = ("+ on", "- back", "0 or Enter returns")

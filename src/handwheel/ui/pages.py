@@ -10,14 +10,15 @@ from handwheel.commands import BY_KEY
 from handwheel.ui.desk import Desk
 from handwheel.ui.drawn import title_bar, too_small
 from handwheel.ui.keys import Press
-from handwheel.ui.lists import choice_rows
+from handwheel.ui.lists import choice_rows, explain_rows
 from handwheel.ui.looks import Look
 from handwheel.ui.rows import Row, Span, column, packed, row
 
 if TYPE_CHECKING:
+    from handwheel.present.lists_view import Explanation
     from handwheel.present.numbers import System
 
-__all__ = ["ChoicePage", "Page", "TextPage", "WordsPage"]
+__all__ = ["ChoicePage", "Page", "TextPage", "WhyPage", "WordsPage"]
 
 BACK = frozenset({"0", "b", "q", "m", "escape", "backspace", "left", "enter"})
 _DOWN = frozenset({"+", "n", "down", "right", "pagedown", " "})
@@ -87,15 +88,18 @@ class TextPage(Page):
         small = too_small(width, height)
         if small:
             return small
-        text = self._draw(width)
         foot = packed(self.hint, width)
         self._room = max(height - 3 - len(foot), 1)
+        text = self._text(width)
         self._first = max(min(self._first, len(text) - self._room), 0)
         shown = text[self._first : self._first + self._room]
-        left = len(text) - self._first - len(shown)
+        left = sum(1 for one in text[self._first + len(shown) :] if one)
         more = row(f" {left} more lines" if left else "", "must")
         blank: list[Row] = [()] * (self._room - len(shown))
         return [title_bar(self._title, (), width, self.desk.look.signs), (), *shown, *blank, more, *foot]
+
+    def _text(self, width: int) -> Sequence[Row]:
+        return self._draw(width)
 
     def press(self, press: Press) -> None:
         """Scroll, or go back."""
@@ -107,6 +111,29 @@ class TextPage(Page):
             return self.leave()
         self.desk.paint()
         return None
+
+
+class WhyPage(TextPage):
+    """Why numbers are what they are, one after the other: each begins a screen, on which it stands whole."""
+
+    def __init__(self, desk: Desk, title: str, whys: Sequence[Explanation], head: Sequence[Row] = ()) -> None:
+        super().__init__(desk, title, lambda width: explain_rows(whys, width))
+        self._whys = whys
+        self._head = head
+
+    def _text(self, width: int) -> Sequence[Row]:
+        values = [(one,) for one in self._whys] or [()]
+        blocks = [self._head, *(explain_rows(value, width) for value in values)]
+        return [one for block in blocks for one in self._filled(block)]
+
+    def _filled(self, block: Sequence[Row]) -> list[Row]:
+        """Fill a block up to whole screens."""
+        screens = -(-len(_without_last_blank(block)) // self._room)
+        return [*block, *[()] * self._room][: screens * self._room]
+
+
+def _without_last_blank(block: Sequence[Row]) -> Sequence[Row]:
+    return block[:-1] if block and not block[-1] else block
 
 
 class ChoicePage(Page):

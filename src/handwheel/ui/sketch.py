@@ -10,9 +10,8 @@ from handwheel.drawing.text import Ink, text_of
 from handwheel.ui.desk import Desk
 from handwheel.ui.drawn import title_bar, too_small
 from handwheel.ui.keys import Press
-from handwheel.ui.lists import explain_rows
 from handwheel.ui.looks import Look
-from handwheel.ui.pages import BACK, Page, TextPage
+from handwheel.ui.pages import BACK, Page, WhyPage
 from handwheel.ui.rows import Role, Row, Span, column, packed
 
 if TYPE_CHECKING:
@@ -130,4 +129,4 @@ class DrawingPage(Page):
 
     def _why(self) -> None:
         whys: Sequence[Explanation] = self.desk.look.clean(self._sitting.explain_drawn())
-        self.desk.open(TextPage(self.desk, "Why these numbers", lambda width: explain_rows(whys, width)))
+        self.desk.open(WhyPage(self.desk, "Why these numbers", whys))
