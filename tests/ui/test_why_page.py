@@ -21,7 +21,7 @@ def words(text: str) -> str:
 
 @pytest.mark.parametrize("calculation", ALL)
 def test_why_a_value_is_what_it_is_stands_on_one_screen(calculation: Calculation) -> None:
-    """Value, formula, the same with values, source, second route and warnings are in the first twenty rows."""
+    """Value, formula, the same with values, source, second route, warnings are in the first rows."""
     for example in calculation.examples:
         for name, value in calculation.run(as_values(calculation, dict(example.inputs))).items():
             assert isinstance(value.origin, Computed)

@@ -122,7 +122,7 @@ class WhyPage(TextPage):
         self._head = head
 
     def _text(self, width: int) -> Sequence[Row]:
-        values = [(one,) for one in self._whys] or [()]
+        values = [self._whys[place : place + 1] for place in range(max(len(self._whys), 1))]
         blocks = [self._head, *(explain_rows(value, width) for value in values)]
         return [one for block in blocks for one in self._filled(block)]
 
