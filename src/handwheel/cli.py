@@ -175,6 +175,7 @@ def _add_calc(commands: _Commands) -> None:
     calc.add_argument("--json", action="store_true")
     calc.add_argument("--explain", action="store_true", help="formula, values put in, source")
     calc.add_argument("--stdin", action="store_true", help='JSON lines {"id": …, "inputs": {…}} answered')
+    calc.add_argument("--markdown", action="store_true", help="the reference page: all of them, as Markdown")
     calc.set_defaults(command=_calc)
 
 
@@ -340,6 +341,11 @@ def _calc(options: argparse.Namespace) -> int:
         from handwheel.pipe import answer_lines
 
         answer_lines(sys.stdin.buffer, sys.stdout.buffer)
+        return DONE
+    if options.markdown:
+        from handwheel.present.reference import reference_page
+
+        print(reference_page(), end="")
         return DONE
     from handwheel.calc import CATALOGUE
     from handwheel.present.calls import call_json, call_lines, catalogue_json, catalogue_lines
