@@ -7,7 +7,7 @@ import sys
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import groupby
 
-from handwheel.calc import CATALOGUE, Calculation, Declared, Quantity
+from handwheel.calc import CATALOGUE, Calculation, Declared, Example, Quantity
 from handwheel.errors import one_line
 from handwheel.present.calls import plain_json
 from handwheel.values import Plain
@@ -22,11 +22,11 @@ Every number that handwheel computes is a result of one of these. This page is m
 - `handwheel calc ID name=value …` answers with the results, `--explain` with the formula, the values put in,
   the source and the second route, `--json` for programs.
 - A bare number is in the unit of the table; any unit of the same kind is taken: `diameter="1/4 in"`.
-- *Possible* is what is computed at all, everything else is refused. *Usual* is what a small shop meets: outside of
-  it the result stands, with a warning.
+- *Possible* is what is computed at all, everything else is refused. *Usual* is what a small shop meets:
+  outside of it the result stands, with a warning.
 - In a formula `;` stands between equations; `table:` says that a table is read, which its source names.
-- A published or computed value is a start, not a promise: the maker's limits, local rules and trained judgement
-  come first."""
+- A published or computed value is a start, not a promise: the maker's limits, local rules and trained
+  judgement come first."""
 _SIGNS = re.compile(r"([\\*<>|~])")
 
 
@@ -73,10 +73,12 @@ def _calculation(calculation: Calculation) -> Iterator[str]:
     second = calculation.second
     route = f"none, {second}" if isinstance(second, str) else "there is one; explain says whether it agrees"
     yield f"Source: {_text(calculation.source)}.  \nSecond route: {_text(route)}."
-    yield "\n".join(
-        f"- {_text(_assigned(example.inputs))} gives {_text(_assigned(example.results))} ({_text(example.source)})"
-        for example in calculation.examples
-    )
+    yield "\n".join(map(_example, calculation.examples))
+
+
+def _example(example: Example) -> str:
+    given, found = _text(_assigned(example.inputs)), _text(_assigned(example.results))
+    return f"- {given} gives {found} ({_text(example.source)})"
 
 
 def _paragraphs(docstring: str) -> str:
