@@ -139,8 +139,9 @@ def _rows(id: str, declared: Declared, raw: Any) -> Plain:
         if type(item) is list and len(item) == len(declared.fields):
             item = dict(zip(declared.fields, item, strict=True))
         if type(item) is not dict or set(item) != set(declared.fields):
-            names = ", ".join(declared.fields)
-            raise CalculationError(f"{id}: {declared.name}, item {number}: expected an object with {names}")
+            raise CalculationError(
+                f"{id}: {declared.name}, item {number}: expected an object such as {declared.example_row}"
+            )
         cells = (_READERS[one.shape](id, one, item[name]) for name, one in declared.fields.items())
         rows.append(make(*cells))
     return tuple(rows)
@@ -169,9 +170,7 @@ def _from_word(calculation: Calculation, declared: Declared, text: str) -> Any:
     try:
         return json.loads(text, parse_constant=_no_constant)
     except ValueError:
-        raise CalculationError(
-            f"{calculation.id}: {declared.name} has to be {_expected(declared)}, written as JSON"
-        ) from None
+        raise CalculationError(f"{calculation.id}: {declared.name} has to be {_expected(declared)}") from None
 
 
 def _no_constant(name: str) -> float:
@@ -179,16 +178,13 @@ def _no_constant(name: str) -> float:
 
 
 @lru_cache
-def _expected_of(shape: str, example: str, fields: tuple[str, ...]) -> str:
-    if shape == "rows":
-        return f"a list of objects with {', '.join(fields)}"
-    if shape == "numbers":
-        return "a list of numbers, such as [300, 450, 850]"
-    return f"{'a text' if shape == 'text' else 'a number'}, such as {example}"
+def _expected_of(shape: str, example: str) -> str:
+    kinds = {"rows": "a list of objects", "numbers": "a list of numbers", "text": "a text"}
+    return f"{kinds.get(shape, 'a number')}, such as {example}"
 
 
 def _expected(declared: Declared) -> str:
-    return _expected_of(declared.shape, declared.example, tuple(declared.fields))
+    return _expected_of(declared.shape, declared.example)
 
 
 def _example(calculation: Calculation) -> str:

@@ -103,14 +103,32 @@ class Declared:
         """A text that would do, for an error message."""
         if self.quantity.example:
             return self.quantity.example
+        if self.shape == "rows":
+            return f"[{self.example_row}]"
+        if self.shape == "numbers":
+            return f"[{self._typical:.3g}, {1.5 * self._typical:.3g}]"
         if self.quantity.choices:
             return self.quantity.choices[0]
-        if self.shape == "numbers":
-            return "[…, …]"
+        return f"{self._typical:.3g} {self.quantity.unit}".strip()
+
+    @property
+    def example_row(self) -> str:
+        """One row of a list that would do, as JSON has it."""
+        cells = (f'"{name}": {one._in_a_list}' for name, one in self.fields.items())
+        return f"{{{', '.join(cells)}}}"
+
+    @property
+    def _in_a_list(self) -> str:
+        """What would do as one cell of a row, as JSON has it."""
+        words = {"text": f'"{self.example}"', "flag": "true"}
+        return words.get(self.shape) or f"{self._typical:.3g}"
+
+    @property
+    def _typical(self) -> float:
         low, high = self.quantity.usual or (1.0, 100.0)
         number = (max(low, 0.0) * high) ** 0.5 or high / 2
-        rounded = max(1, round(number)) if self.shape == "count" or number >= 1 else number
-        return f"{rounded:.3g} {self.quantity.unit}".strip()
+        number = min(number, self.quantity.at_most or number)
+        return max(1, round(number)) if self.shape == "count" or number >= 1 else number
 
 
 class Calculation:
@@ -349,8 +367,9 @@ def _checker(id: str, declared: Declared) -> Callable[[Any], tuple[Any, str]]:
 
         def check_rows(plain: Any) -> tuple[Any, str]:
             if not isinstance(plain, tuple) or not plain:
-                names = ", ".join(declared.fields)
-                raise CalculationError(f"{id}: {declared.name} has to be a list of objects with {names}")
+                raise CalculationError(
+                    f"{id}: {declared.name} has to be a list of objects, such as {declared.example}"
+                )
             for row in plain:
                 for check, cell in zip(columns, row, strict=True):
                     check(cell)
