@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import ast
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from handwheel.calc import Calculation
@@ -69,10 +69,10 @@ def names_in(expression: str) -> set[str]:
     return {node.id for node in names} - bound
 
 
-def worked_out(calculation: Calculation, known: Mapping[str, Any]) -> dict[str, Any]:
-    """Work out every equation in turn; None is what rests on an input that was left out."""
+def worked_out(sides: Sequence[tuple[str, str]], known: Mapping[str, Any]) -> dict[str, Any]:
+    """Work out equations in turn; None is what rests on an input that was left out."""
     found: dict[str, Any] = {}
-    for left, right in equations(calculation):
+    for left, right in sides:
         values = {**FUNCTIONS, **known, **found}
         gone = any(values.get(name, 0) is None for name in names_in(right))
         try:

@@ -175,7 +175,7 @@ def _put_in(equation: str, symbols: Mapping[str, str]) -> str:
 def _bare(plain: Plain) -> str:
     if isinstance(plain, bool) or not isinstance(plain, (int, float)):
         return ""
-    text = f"{plain:.6g}"
+    text = f"{plain:.7g}"
     return f"({text})" if plain < 0 else text
 
 
