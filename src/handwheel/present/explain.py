@@ -24,7 +24,7 @@ __all__ = [
     "with_values",
 ]
 
-_WORD = re.compile(r"(?<![\w.'])[A-Za-z_]\w*(?![\w('])")
+_WORD = re.compile(r"(?<![\w.'])[A-Za-z_]\w*(?![\w('])(?! is None)")
 _BOUND = re.compile(r"\bfor (.+?) in\b")
 _Seen = set[tuple[int, str]]
 _MOST_LINES = 400
