@@ -19,7 +19,9 @@ __all__ = ["CATALOGUE", "Calculation", "CalculationError", "Declared", "Example"
 
 _SUBJECTS = (
     "chains",
+    "corners",
     "cutting",
+    "dividing",
     "drills",
     "fasteners",
     "feeds",
