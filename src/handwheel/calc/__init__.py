@@ -18,6 +18,7 @@ from handwheel.calc.catalogue import (
 __all__ = ["CATALOGUE", "Calculation", "CalculationError", "Declared", "Example", "Quantity", "calculation"]
 
 _SUBJECTS = (
+    "centre_drills",
     "chains",
     "corners",
     "cutting",
@@ -45,7 +46,9 @@ _SUBJECTS = (
     "start",
     "stiffness",
     "surface_speed",
+    "tapers",
     "tapping",
+    "thread_cutting",
     "threads",
     "times",
     "walls",
