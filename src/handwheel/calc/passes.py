@@ -54,7 +54,17 @@ class Passes(NamedTuple):
 
 @calculation(
     title="Cuts from the stock to the size (depths per side)",
-    formula="table: ceil((a - q) / a_max) equal rough cuts, then two cuts of q / 2, none thinner than a_min",
+    formula=(
+        "k = 2 if mode == 'diameter' else 1; T = abs(s0 - s1) / k; f = min(max(q, 2 * a_min), 2 * a_max); "
+        "n = ceil((T - f) / a_max - 1e-9); h = max(1, ceil(T / 2 / a_max)); "
+        "a = [] if T == 0 else [T] if T < 2 * a_min else [T / 2 / h] * (2 * h) if T - f < a_min else "
+        "[T / 2] * 2 if T - f < n * a_min else [(T - f) / n] * n + [f / 2] * 2; "
+        "m = len(a); N = m + (spring if m else 0); "
+        "passes = [(i, s0 + (s1 > s0 or -1) * k * sum(a[:i]), a[i - 1] if i <= m else 0, "
+        "'rough' if m - i > 1 else 'semi' if m - i == 1 else 'finish', m - i <= 1) for i in range(1, N + 1)]; "
+        "s_before = passes[m - 2][1] if m > 1 else s0; s_rough = passes[m - 3][1] if m > 2 else s0; rough = m > 2; "
+        "s_from = passes[m - 4][1] if m > 3 else s0; s_next = passes[0][1] if m else s1"
+    ),
     source="common practice, no source: the last cut copies the one before it, with a reading between",
     examples=(
         Example(
@@ -64,7 +74,7 @@ class Passes(NamedTuple):
             "by hand: 1.5 mm in two rough cuts of 0.75, then 0.25 and 0.25",
         ),
     ),
-    second="a plan of cuts is a choice; its cuts are held to add up to the stock by a property test",
+    second="a plan is a choice; a property test adds its cuts up",
 )  # fmt: skip
 def pass_plan(
     *,
@@ -134,7 +144,12 @@ class RoughCuts(NamedTuple):
 
 @calculation(
     title="Roughing, as the machine counts it",
-    formula="table: every rough cut; to = size, or half of it where the slide counts on radius",
+    formula=(
+        "k = 1 / 2 if counts_on == 'radius' else 1; rough = [one for one in passes if one.kind == 'rough']; "
+        "stands = [s0 * k, *[one.size * k for one in rough]]; "
+        "cuts = [(one.number, stands[i], abs(stands[i] - stands[i - 1])) for i, one in enumerate(rough, 1)]; "
+        "b = s0 * k; e = stands[-1]"
+    ),
     source="how the dials of a lathe are graduated: on diameter, or on radius",
     examples=(
         Example(
@@ -275,7 +290,10 @@ _DUST = 1e-9
 
 @calculation(
     title="Turns and dial for a size, the dial at 0 where the tool touched",
-    formula="table: turns = floor(w / p), shows = w - p * turns, w what the slide was wound since the touch",
+    formula=(
+        "w = abs(s - s0) * (1 / 2 if counts_on == 'radius' else 1); turns = floor(w / p + 1e-9); "
+        "shows = max(w - turns * p, 0)"
+    ),
     source="how a dial counts: from 0 again after each turn",
     examples=(
         Example(
@@ -309,7 +327,14 @@ def dial_setting(
 
 @calculation(
     title="Roughing by the dial, set to 0 where the tool touched",
-    formula="table: every rough cut, its size on a line of the dial, towards the metal; turns and dial",
+    formula=(
+        "k = 1 / 2 if counts_on == 'radius' else 1; rough = [one for one in passes if one.kind == 'rough']; "
+        "wound = [0, *[g * floor(abs(one.size - s0) * k / g + 1e-6) for one in rough]]; "
+        "cuts = [(one.number, floor(wound[i] / p + 1e-9), max(wound[i] - p * floor(wound[i] / p + 1e-9), 0), "
+        "wound[i] - wound[i - 1]) for i, one in enumerate(rough, 1)]; "
+        "turns = cuts[-1][1] if cuts else 0; shows = cuts[-1][2] if cuts else 0; "
+        "e = s0 * k + (1 if rough and rough[-1].size > s0 else -1) * wound[-1]"
+    ),
     source="how a dial counts: from 0 again after each turn",
     examples=(
         Example(

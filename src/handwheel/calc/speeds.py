@@ -87,7 +87,7 @@ class RulingLimit(NamedTuple):
 
 @calculation(
     title="The limit that rules the spindle speed",
-    formula="table: n is the smallest of nv, nm, nt, nh, ng, no that are given; ruled_by is its name",
+    formula="n = min([one for one in (nv, nm, nt, nh, ng, no) if one is not None])",
     source="each limit holds on its own, so the smallest holds for all (logic)",
     examples=(
         Example(
@@ -199,7 +199,10 @@ Rule = Annotated[str, Quantity("", "rule", choices=("lower", "nearest"))]
 
 @calculation(
     title="Spindle speed to set, of the speeds the machine has",
-    formula="table: the highest step not above n (lower; else the slowest), or the step nearest to n",
+    formula=(
+        "low = [one for one in steps if one <= nw] or [min(steps)]; "
+        "n = max(low) if rule == 'lower' else min([(abs(one - nw), one) for one in steps])[1]"
+    ),
     source="common practice, no source: of two steps the lower, because a slow tool outlives a fast one",
     examples=(
         Example({"spindle_speed": 1170, "steps": (300, 850, 1500)}, {"spindle_speed": 850}, "by looking"),
@@ -211,7 +214,7 @@ Rule = Annotated[str, Quantity("", "rule", choices=("lower", "nearest"))]
     ),
     second="a choice from a list has no second route",
 )
-def nearest_spindle_speed(*, spindle_speed: SpindleSpeed, steps: Steps, rule: Rule = "lower") -> SetSpeed:
+def nearest_spindle_speed(*, spindle_speed: Wanted, steps: Steps, rule: Rule = "lower") -> SetSpeed:
     """Choose from the machine's steps [1/min]; a step above the speed wanted comes with a warning."""
     slowest = min(steps)
     if spindle_speed < slowest:
@@ -234,7 +237,7 @@ Limit = Annotated[float, Quantity("1/min", "nf", above=0, usual=(10, 30000))]
 
 @calculation(
     title="Spindle speed for the last cuts, where the piece has become thinner",
-    formula="table: the highest step not above nf, the limit at the finished diameter; never below nw",
+    formula="n = max([nw, *[one for one in steps if one <= nf]]); faster = n > nw",
     source="kinematics: the cutting speed goes with the diameter; the lower step: common practice, no source",
     examples=(
         Example(

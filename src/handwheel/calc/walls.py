@@ -44,7 +44,11 @@ def _every_pair(holes: tuple[HoleRow, ...]) -> ThinnestWall:
 
 @calculation(
     title="Thinnest wall between holes",
-    formula="table: over all pairs, the smallest of hypot(x2 - x1, y2 - y1) - (d1 + d2) / 2",
+    formula=(
+        "pairs = [(a, b) for i, a in enumerate(holes) for b in holes[:i]]; "
+        "both = min([(hypot(a.x - b.x, a.y - b.y) - (a.diameter + b.diameter) / 2, "
+        "min(a.diameter, b.diameter)) for a, b in pairs]); w = both[0]; d_min = both[1]; share = w / d_min"
+    ),
     source="geometry",
     examples=(
         Example(
@@ -115,7 +119,12 @@ def _by_corners(holes: tuple[HoleRow, ...], length: float, width: float, origin:
 
 @calculation(
     title="Thinnest wall between a hole and an edge of the plate",
-    formula="table: over all holes, the smallest of the way from the centre to an edge, less d / 2",
+    formula=(
+        "x0 = 0 if 'left' in origin else l if 'right' in origin else l / 2; "
+        "y0 = 0 if 'front' in origin else b if 'back' in origin else b / 2; "
+        "one = min([(min(h.x + x0, l - x0 - h.x, h.y + y0, b - y0 - h.y) - h.diameter / 2, h.name, h.diameter) "
+        "for h in holes]); w = one[0]; share = w / one[2]"
+    ),
     source="geometry",
     examples=(
         Example(
@@ -249,7 +258,14 @@ def _pits_by_every_pair(above: tuple[PitRow, ...], below: tuple[PitRow, ...]) ->
 
 @calculation(
     title="Pits from above that lie over pits from below",
-    formula="table: of all pairs with hypot(x2 - x1, y2 - y1) < (d1 + d2) / 2, for each pit the deepest",
+    formula=(
+        "pairs = [(a, b) for a in above for b in below "
+        "if hypot(a.x - b.x, a.y - b.y) < (a.diameter + b.diameter) / 2 - 1e-6]; "
+        "names = [a.name for i, a in enumerate(above) if a.name in [one.name for one, under in pairs] "
+        "and a.name not in [one.name for one in above[:i]]]; "
+        "meetings = [(name, max([(a.depth + b.depth, b.name) for a, b in pairs if a.name == name])[1]) "
+        "for name in names]"
+    ),
     source="geometry",
     examples=(
         Example(
