@@ -14,7 +14,7 @@ from typing import Any
 
 from handwheel.calc import Calculation
 
-__all__ = ["FUNCTIONS", "equations", "inputs_behind", "names_in", "reads_a_table", "worked_out"]
+__all__ = ["FUNCTIONS", "equations", "inputs_behind", "is_a_rule", "names_in", "reads_a_table", "worked_out"]
 
 _MATHS = [
     "acos",
@@ -50,11 +50,18 @@ def reads_a_table(calculation: Calculation) -> bool:
     return calculation.formula.startswith("table:")
 
 
+def is_a_rule(calculation: Calculation) -> bool:
+    """Whether the formula is a rule in words, which only what gives no number may have."""
+    return calculation.formula.startswith("rule:")
+
+
 def equations(calculation: Calculation) -> list[tuple[str, str]]:
     """Give the equations of a formula: the symbol on the left, the expression on the right.
 
     Of a formula that reads a table only what reads as an equation: the rest is the table's name and words.
     """
+    if is_a_rule(calculation):
+        return []
     parts = [part.strip() for part in calculation.formula.split(";")]
     if reads_a_table(calculation):
         parts = [part for part in parts[1:] if _is_equation(part)]
@@ -86,7 +93,7 @@ def worked_out(sides: Sequence[tuple[str, str]], known: Mapping[str, Any]) -> di
 
 def inputs_behind(calculation: Calculation, result: str) -> set[str]:
     """Give the inputs that a result rests on by the formula; all of them where no formula says it."""
-    sides = {} if reads_a_table(calculation) else dict(equations(calculation))
+    sides = {} if reads_a_table(calculation) or is_a_rule(calculation) else dict(equations(calculation))
     symbol = calculation.results[result].quantity.symbol
     if symbol not in sides:
         return set(calculation.inputs)

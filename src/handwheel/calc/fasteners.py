@@ -74,7 +74,10 @@ class Counterbore(NamedTuple):
 
 @calculation(
     title="Counterbore for a screw's head, without a washer",
-    formula="table: DIN 974, diameter for the head; t = k + Z; Z 0.4 to M6, 0.6 to M20, 0.8 to M27, 1 above",
+    formula=(
+        "table: DIN 974, the diameter for the head; the depth is the head's height and Z, 0.4 to M6, "
+        "0.6 to M20, 0.8 to M27, 1 above (inch heads: nothing more)"
+    ),
     source=(
         "DIN 974-1 and DIN 974-2; heads ISO 4762, DIN 7984, ISO 1207, ISO 7045, ISO 4014; inch ASME B18.3. "
         "The older DIN 373 tools and the ASME lists differ at some sizes"

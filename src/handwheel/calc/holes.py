@@ -230,7 +230,7 @@ TapPoint = Annotated[float, Quantity("mm", "p", at_least=0, usual=(0, 10))]
 @calculation(
     title="Depth of a blind hole for a tap",
     formula=(
-        "t1 = b + lead * P + p + a; t2 = t1 + d / (2 * tan(radians(sigma) / 2)); "
+        "t1 = b + lead * P + p + (P if a is None else a); t2 = t1 + d / (2 * tan(radians(sigma) / 2)); "
         "t3 = b + lead * P + p; turns = b / P + lead; floor = l - t2"
     ),
     source=(
@@ -301,8 +301,10 @@ _DEEP = 5.0
 @calculation(
     title="Pecks of a drill, to a depth of its tip",
     formula=(
-        "table: k = 3 (short chips), 2 (long-chipping steel), 1 (all others); first = min(t, k * d); "
-        "count = 1 + ceil((t - first) / (k * d / 2)), the later pecks equal"
+        "table: materials, its chips: the first peck is 3 d (short chips), 2 d (long-chipping steel), 1 d "
+        "(all others), no deeper than t; n = max(0, ceil((t - first) / (first / 2) - 1e-9)); count = n + 1; "
+        "ends = [first + (t - first) / max(n, 1) * i for i in range(count)]; "
+        "pecks = [(one, one - (ends[i - 1] if i else 0)) for i, one in enumerate(ends)]"
     ),
     source=(
         "common practice, no source: thresholds in print go from 1 D to 4 D and no standard rules; "

@@ -149,8 +149,17 @@ class RunOut(NamedTuple):
 @calculation(
     title="Run-out of a round, and where its high spot is",
     formula=(
-        "table: tir = highest - lowest reading; e and phi from m + e * cos(angle - phi) fitted to the "
-        "readings by least squares; mx = -e * cos(phi); my = -e * sin(phi)"
+        "w = [one.reading for one in readings]; tir = max(w) - min(w); "
+        "c = [cos(radians(one.angle)) for one in readings]; s = [sin(radians(one.angle)) "
+        "for one in readings]; "
+        "u = [one - sum(c) / len(c) for one in c]; v = [one - sum(s) / len(s) for one in s]; "
+        "uu = sum([a * a for a in u]); vv = sum([b * b for b in v]); uv = sum([a * b for a, "
+        "b in zip(u, v)]); "
+        "uw = sum([a * r for a, r in zip(u, w)]); vw = sum([b * r for b, r in zip(v, w)]); "
+        "mx = (vw * uv - uw * vv) / (uu * vv - uv ** 2); my = (uw * uv - vw * uu) / (uu * vv - uv ** 2); "
+        "e = hypot(mx, my); phi = degrees(atan2(-my, -mx)) % 360; "
+        "rest = [r + mx * a + my * b for r, a, b in zip(w, u, v)]; "
+        "round = max(rest) - min(rest) if len(w) > 3 else None"
     ),
     source="least squares; ISO 1101: run-out is the whole reading, twice the eccentricity of a true round",
     examples=(
@@ -241,8 +250,17 @@ class Level(NamedTuple):
 @calculation(
     title="Tilt of a face, and the shim that levels it",
     formula=(
-        "table: plane m + bx * x + by * y fitted to the readings by least squares; tx = bx * l; ty = by * l; "
-        "err = hypot(tx, ty); shim = highest - lowest point of the plane at the places read"
+        "n = len(readings); w = [one.reading for one in readings]; "
+        "u = [one.x - sum([p.x for p in readings]) / n for one in readings]; "
+        "v = [one.y - sum([p.y for p in readings]) / n for one in readings]; "
+        "uu = sum([a * a for a in u]); vv = sum([b * b for b in v]); uv = sum([a * b for a, "
+        "b in zip(u, v)]); "
+        "uw = sum([a * r for a, r in zip(u, w)]); vw = sum([b * r for b, r in zip(v, w)]); "
+        "D = uu * vv - uv ** 2; bx = (uw * vv - vw * uv) / D if D else uw / uu if uu else 0; "
+        "by = (vw * uu - uw * uv) / D if D else vw / vv if vv else 0; tx = bx * l; ty = by * l; "
+        "err = hypot(tx, ty); down = degrees(atan2(-by, -bx)) % 360; "
+        "plane = [bx * a + by * b for a, b in zip(u, v)]; shim = max(plane) - min(plane); "
+        "rest = [r - p for r, p in zip(w, plane)]; flat = max(rest) - min(rest) if n > 3 else None"
     ),
     source="least squares",
     examples=(

@@ -114,7 +114,7 @@ GeneralKind = Annotated[str, Quantity("", "kind", choices=("length", "edge", "an
 
 @calculation(
     title="General tolerance of a size without its own, plus and minus",
-    formula="table: ISO 2768-1, t or ta for size and class; max = size + t; min = size - t (lengths)",
+    formula="table: ISO 2768-1, t of lengths and edges or ta of angles; max = size + t; min = size - t",
     source="ISO 2768-1:1989, tables 1 to 3",
     examples=(
         Example(
@@ -267,7 +267,11 @@ Instruments = Annotated[
 
 @calculation(
     title="Instrument for a size",
-    formula="table: of the instruments that span the size the coarsest of T / (2 * U) >= 4, else the finest",
+    formula=(
+        "spans = [one.uncertainty for one in instruments if one.smallest <= size <= one.largest]; "
+        "good = [one for one in spans if T and T / (2 * one) >= 4 * (1 - 1e-9)]; "
+        "U = max(good) if good else min(spans) if spans else None; ratio = T / (2 * U)"
+    ),
     source="common practice, no source: tolerance to uncertainty 4 to 1, as in calibration",
     examples=(
         Example(
@@ -320,8 +324,10 @@ class Settled(NamedTuple):
 
 @calculation(
     title="Size on which two readings agree",
-    formula="table: r = (x + y) / 2 of the last reading and the one nearest to it, where they differ by "
-    "repeatability at the most",
+    formula=(
+        "near = min([(abs(one - x[-1]), i) for i, one in enumerate(x[:-1])])[1]; a = abs(x[near] - x[-1]); "
+        "agree = a <= rep + 1e-9; r = (x[near] + x[-1]) / 2 if agree else None"
+    ),
     source="common practice, no source: the same place measured twice, the gauge taken off between, and a "
     "third time where the two differ by more than the gauge repeats",
     examples=(
@@ -373,7 +379,7 @@ class Slip(NamedTuple):
 
 @calculation(
     title="Slip that a reading looks like",
-    formula="table: 25.4, 10 or 2 times; 0.500 mm or 0.635 mm off; two neighbouring digits swapped",
+    formula="rule: 25.4, 10 or 2 times; 0.500 mm or 0.635 mm off; two neighbouring digits swapped",
     source="metric micrometers have half a millimetre a turn and inch ones 0.025 in; swapping two "
     "neighbouring digits is a common slip of typing (common practice, no source)",
     examples=(

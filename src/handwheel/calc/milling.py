@@ -180,7 +180,8 @@ _PASSES_EXAMPLE = '[{"number": 1, "size": 11, "depth": 0.5, "kind": "rough", "me
     title="Where the cutter's axis stands at both walls, cut by cut",
     formula=(
         "cuts = [(one.number, one.size, c - (one.size - dc) / 2, c + (one.size - dc) / 2) "
-        "for one in passes if one.kind == 'rough']; p = cuts[-1][2] if cuts else c; ph = cuts[-1][3] if cuts else c"
+        "for one in passes if one.kind == 'rough']; p = cuts[-1][2] if cuts else c; ph = "
+        "cuts[-1][3] if cuts else c"
     ),
     source="geometry: the axis of the cutter is half of its diameter in front of the wall",
     examples=(

@@ -61,11 +61,13 @@ class Passes(NamedTuple):
         "[T / 2] * 2 if T - f < n * a_min else [(T - f) / n] * n + [f / 2] * 2; "
         "m = len(a); N = m + (spring if m else 0); "
         "passes = [(i, s0 + (s1 > s0 or -1) * k * sum(a[:i]), a[i - 1] if i <= m else 0, "
-        "'rough' if m - i > 1 else 'semi' if m - i == 1 else 'finish', m - i <= 1) for i in range(1, N + 1)]; "
-        "s_before = passes[m - 2][1] if m > 1 else s0; s_rough = passes[m - 3][1] if m > 2 else s0; rough = m > 2; "
+        "'rough' if m - i > 1 else 'semi' if m - i == 1 else 'finish', m - i <= 1) for i in "
+        "range(1, N + 1)]; "
+        "s_before = passes[m - 2][1] if m > 1 else s0; s_rough = passes[m - 3][1] if m > 2 "
+        "else s0; rough = m > 2; "
         "s_from = passes[m - 4][1] if m > 3 else s0; s_next = passes[0][1] if m else s1"
     ),
-    source="common practice, no source: the last cut copies the one before it, with a reading between",
+    source="common practice, no source: the last cut copies the one before",
     examples=(
         Example(
             {"start": 22, "target": 20, "max_depth": 1, "min_depth": 0.1, "finish_allowance": 0.5,
@@ -74,7 +76,7 @@ class Passes(NamedTuple):
             "by hand: 1.5 mm in two rough cuts of 0.75, then 0.25 and 0.25",
         ),
     ),
-    second="a plan is a choice; a property test adds its cuts up",
+    second=lambda **given: _plan_from_the_target(**given),
 )  # fmt: skip
 def pass_plan(
     *,
@@ -120,6 +122,41 @@ def pass_plan(
     next_size = rows[0].size if rows else target
     return Passes(
         tuple(rows), len(rows), before_last, after_rough, bool(rough), next_size, rough_from, warnings
+    )
+
+
+def _plan_from_the_target(
+    start: float,
+    target: float,
+    max_depth: float,
+    min_depth: float,
+    finish_allowance: float,
+    mode: str,
+    spring_passes: int = 0,
+) -> Passes:
+    """Go the other way: put on again at the target what each cut takes off, the last one first."""
+    sides = 2 if mode == "diameter" else 1
+    depths, _ = _depths(abs(start - target) / sides, max_depth, min_depth, finish_allowance)
+    back = sides if start > target else -sides
+    rows = [
+        Pass(len(depths) + 1 + one, target, 0.0, "finish", True)
+        for one in range(spring_passes if depths else 0)
+    ]
+    size = target
+    for left, depth in enumerate(reversed(depths)):
+        kind = ("finish", "semi", "rough")[min(left, 2)]
+        rows.insert(0, Pass(len(depths) - left, size, depth, kind, left < 2))
+        size += back * depth
+    sizes = [start, *(row.size for row in rows if row.kind == "rough")]
+    before_last = rows[len(depths) - 2].size if len(depths) > 1 else start
+    return Passes(
+        tuple(rows),
+        len(rows),
+        before_last,
+        sizes[-1],
+        len(sizes) > 1,
+        rows[0].size if rows else target,
+        sizes[-2] if len(sizes) > 2 else start,
     )
 
 

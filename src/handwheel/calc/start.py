@@ -2,11 +2,14 @@
 
 The tables hold the figures as printed, in feet and inches; here they become metres and millimetres.
 A published range stays a range. The value given is its low end for a speed, a place in proportion to
-the diameter for a drill's feed, and the printed suggestion for a depth of cut.
+the diameter for a drill's feed, and the printed suggestion for a depth of cut. A machine that is lighter
+than those the figures were printed for is given a share of speed and depth; the feed stays, because a
+feed too fine rubs, and speed is what excites chatter (common practice, no source).
 """
 
 from collections.abc import Mapping
 from functools import cache
+from math import isnan
 from typing import Annotated, Any, NamedTuple
 
 from handwheel.calc.catalogue import CalculationError, Example, Quantity, calculation
@@ -17,8 +20,9 @@ from handwheel.tables import table
 __all__ = ["OPERATIONS", "TOOL_MATERIALS", "start_values"]
 
 OPERATIONS = (
-    "face", "flat", "slot", "mill", "turn", "bore", "drill", "spot", "chamfer", "countersink", "counterbore",
-    "ream", "tap", "tap-by-hand", "shoulder", "internal-groove", "part-off", "break-edges", "centre-drill",
+    "face", "flat", "slot", "pocket", "profile", "mill", "turn", "bore", "drill", "spot", "chamfer",
+    "countersink", "counterbore", "ream", "tap", "tap-by-hand", "thread", "knurl", "shoulder", "groove",
+    "face-recess", "internal-groove", "part-off", "break-edges", "centre-drill",
 )  # fmt: skip
 TOOL_MATERIALS = ("HSS", "HSS-Co", "carbide", "carbide-insert")
 
@@ -27,10 +31,8 @@ _INCH = 25.4  # mm, exact (ISO 80000-3)
 # Twice HSS: mill maker's manual and university handout, both read. Carbide drills two to three times:
 # US Navy NAVEDTRA 14345, read.
 _CARBIDE = {"drill": (2.0, 3.0), "turn": (2.0, 2.0), "mill": (2.0, 2.0)}
-# Feed per tooth of small cutters, per mm of diameter: end mill maker's guide by VDI 3323 group, read:
-# 0.005 to 0.01 in most materials, 0.003 to 0.007 in stainless steel and titanium.
-_SMALL_CUTTER = {"M": (0.003, 0.006), "S": (0.003, 0.006)}
-_SMALL_CUTTER_OTHERS = (0.005, 0.01)
+# How much faster than plain HSS the fast end of cobalt is: tool makers' catalogues, 10 to 25 %, from memory.
+_COBALT = 1.1
 # A cutter buried in the metal to half of its diameter is deep enough: common practice, no source.
 _DEEPEST = 0.5
 # "The lower feed for harder materials" is the Navy's rule; from which hardness on is common practice.
@@ -42,7 +44,12 @@ Condition = Annotated[str, Quantity("", "condition", choices=CONDITIONS)]
 Hardness = Annotated[float, Quantity("HB", "HB", above=0, usual=(30, 450))]
 FeedPerTooth = Annotated[float, Quantity("mm", "fz", kind="feed", above=0)]
 DepthOfCut = Annotated[float, Quantity("mm", "ap", above=0)]
+LightFactor = Annotated[float, Quantity("", "k", at_least=0.2, at_most=1, usual=(0.5, 1))]
 Text = Annotated[str, Quantity("", "text")]
+SpeedLow = Annotated[float, Quantity("m/min", "v_low", above=0)]
+SpeedHigh = Annotated[float, Quantity("m/min", "v_high", above=0)]
+DepthLow = Annotated[float, Quantity("mm", "ap_low", above=0)]
+DepthHigh = Annotated[float, Quantity("mm", "ap_high", above=0)]
 
 
 class Range(NamedTuple):
@@ -66,8 +73,8 @@ class StartValues(NamedTuple):
     """What to start with; None where it does not apply to the operation."""
 
     cutting_speed: CuttingSpeed | None
-    cutting_speed_low: CuttingSpeed | None
-    cutting_speed_high: CuttingSpeed | None
+    cutting_speed_low: SpeedLow | None
+    cutting_speed_high: SpeedHigh | None
     cutting_speed_source: Text | None
     feed: Feed | None
     feed_low: Feed | None
@@ -78,8 +85,8 @@ class StartValues(NamedTuple):
     feed_per_tooth_high: FeedPerTooth | None
     feed_per_tooth_source: Text | None
     depth_of_cut: DepthOfCut | None
-    depth_of_cut_low: DepthOfCut | None
-    depth_of_cut_high: DepthOfCut | None
+    depth_of_cut_low: DepthLow | None
+    depth_of_cut_high: DepthHigh | None
     depth_of_cut_source: Text | None
     hardness_used: Hardness | None
     note: Text
@@ -125,9 +132,9 @@ def _hss(process: str, start_class: str, hardness: float | None) -> Speed:
 
 def _insert(process: str, start_class: str, hardness: float | None) -> Speed:
     row = _band("start_inserts", start_class, hardness)
-    if row is None:
+    if row is None or isnan(row[f"{process}_low"]):
         return _carbide(process, start_class, hardness)
-    unit = _FOOT if process == "turn" else 1.0
+    unit = _FOOT if process == "turn" and row["turn_unit"] == "ft/min" else 1.0
     low, high = row[f"{process}_low"] * unit, row[f"{process}_high"] * unit
     return Speed(low, high, _source(row[f"{process}_source"]))
 
@@ -158,6 +165,8 @@ def _speed(row: Mapping[str, Any], tool: str, start_class: str, hardness: float 
         speed = routes.get(tool, _hss)(process, start_class, hardness)
     low, high = speed.low * row["factor_low"], speed.high * row["factor_high"]
     said = f"{_source(row['source'])}; {speed.source}" if row["source"] else speed.source
+    if tool == "HSS-Co":
+        return Range(low, low, high * _COBALT, f"{said}; {_source('cobalt')}")
     return Range(low, low, high, said)
 
 
@@ -187,13 +196,31 @@ def _turn_feed(start_class: str, factor: float) -> Range:
     return Range((low + high) / 2, low, high, _source("shop"))
 
 
-def _feed_per_tooth(material: Material, diameter: float) -> Range:
+def _given_feed(row: Mapping[str, Any]) -> Range:
+    """Give the feed per revolution [mm] that is printed for an operation, whatever the material."""
+    low, high = row["feed_low"] * _INCH, row["feed_high"] * _INCH
+    return Range(low, low, high, _source(row["source"]))
+
+
+def _feed(row: Mapping[str, Any], start_class: str, diameter: float, hard: bool) -> Range:
+    """Give the feed per revolution [mm]; none where it is per tooth, or the pitch."""
+    if row["feed"] == "drill":
+        return _drill_feed(diameter, hard, row["feed_factor"])
+    if row["feed"] == "given":
+        return _given_feed(row)
+    return _turn_feed(start_class, row["feed_factor"]) if row["feed"] in ("turn", "face") else Range()
+
+
+def _feed_per_tooth(start_class: str, diameter: float) -> Range:
     """Give the feed per tooth [mm] of a face mill, kept down to what a small cutter takes."""
-    row = _rows("start_cuts", "class")[material.start_class][0]
-    small_low, small_high = _SMALL_CUTTER.get(material.group, _SMALL_CUTTER_OTHERS)
-    low = min(row["face_feed_low"] * _INCH, small_low * diameter)
-    high = min(row["face_feed_high"] * _INCH, small_high * diameter)
-    return Range(low, low, high, _source(f"{row['face_source']} endmill"))
+    row = _rows("start_cuts", "class")[start_class][0]
+    face_low, face_high = row["face_feed_low"] * _INCH, row["face_feed_high"] * _INCH
+    return Range(
+        min(face_low, row["small_start"] * diameter),
+        min(face_low, row["small_low"] * diameter),
+        min(face_high, row["small_high"] * diameter),
+        _source(row["face_source"]),
+    )
 
 
 def _depth(start_class: str, feed: str, tool: str, diameter: float) -> Range:
@@ -238,19 +265,35 @@ def _operation(operation: str, tool: str) -> Mapping[str, Any]:
     return row
 
 
+def _share(light_factor: float, printed: Range) -> Range:
+    """Give a machine its share of what is printed; the printed range stays as it is."""
+    value = None if printed.value is None else printed.value * light_factor
+    return printed._replace(value=value)
+
+
 @calculation(
     title="Values to start with",
-    formula="table: start_hss, start_inserts, start_taps, start_drill_feeds, start_cuts, by start_operations",
-    source="the documents named with each value; where they differ, the low end is the cautious one",
+    formula="table: start_hss, start_inserts, start_taps, start_drill_feeds, start_cuts, by "
+    "start_operations; v = k*v_low; ap = k*2*ap_low",
+    source="the documents named with each value; where they differ, the low end is the cautious one; the "
+    "share for a light machine: common practice, no source",
     examples=(
         Example(
             {"material": "S235", "operation": "drill", "tool_material": "HSS", "diameter": 12.7},
             {"cutting_speed": 24.384, "feed": 0.1778},
             "US Navy NAVEDTRA 14345: low carbon steel from 80 ft/min; 1/2 in drill to 0.007 in",
         ),
+        Example(
+            {
+                "material": "6082", "operation": "turn", "tool_material": "HSS", "diameter": 50.0,
+                "light_factor": 0.5,
+            },
+            {"cutting_speed": 45.72, "cutting_speed_low": 91.44, "depth_of_cut": 0.635},
+            "lathe maker's manual: aluminium at 300 ft/min; university handout: 0.05 in deep; half of both",
+        ),
     ),
     second="a row of a table has no second route",
-)
+)  # fmt: skip
 def start_values(
     *,
     material: MaterialName,
@@ -259,11 +302,13 @@ def start_values(
     diameter: Diameter,
     hardness: Hardness | None = None,
     condition: Condition | None = None,
+    light_factor: LightFactor = 1.0,
 ) -> StartValues:
     """Give cutting speed [m/min], feed per revolution or per tooth [mm], depth of cut per side [mm].
 
     The diameter [mm] is the tool's, in turning and boring the cut's. A hardness [HB] wins over a
-    condition; with neither the hardest state of the material is taken, and a warning says so.
+    condition; with neither the hardest state of the material is taken, and a warning says so. The
+    light factor is the share of the published speed and depth that a light machine is given.
     """
     row = _operation(operation, tool_material)
     found = find_material(material)
@@ -271,19 +316,23 @@ def start_values(
     if found.fire_risk:
         warnings.append(f"chips and dust of {found.name} can burn: sharp tools, no fine dry chips, no heaps")
     hard = found.group == "S" or found.start_class.endswith("tool steel") or (used or 0) > _HARD
-    feed, per_tooth, depth = Range(), Range(), Range()
-    if row["feed"] == "drill":
-        feed = _drill_feed(diameter, hard, row["feed_factor"])
-    elif row["feed"] != "none":
-        feed = Range() if row["feed"] == "mill" else _turn_feed(found.start_class, row["feed_factor"])
-        depth = _depth(found.start_class, row["feed"], tool_material, diameter)
-    if row["feed"] in ("face", "mill"):
-        per_tooth = _feed_per_tooth(found, diameter)
-    speed = _speed(row, tool_material, found.start_class, used)
-    return StartValues(*speed, *feed, *per_tooth, *depth, used, _note(row, tool_material), tuple(warnings))
+    milled = row["feed"] in ("face", "mill")
+    cuts = milled or row["feed"] == "turn"
+    speed = _share(light_factor, _speed(row, tool_material, found.start_class, used))
+    feed = _feed(row, found.start_class, diameter, hard)
+    per_tooth = _feed_per_tooth(found.start_class, diameter) if milled else Range()
+    depth = _depth(found.start_class, row["feed"], tool_material, diameter) if cuts else Range()
+    depth = _share(light_factor, depth)
+    note = _note(row, tool_material, light_factor)
+    return StartValues(*speed, *feed, *per_tooth, *depth, used, note, tuple(warnings))
 
 
-def _note(row: Mapping[str, Any], tool: str) -> str:
+def _note(row: Mapping[str, Any], tool: str, light_factor: float) -> str:
+    parts = [str(row["note"])]
     if tool == "HSS-Co" and row["speed"] != "none":
-        return f"{row['note']}; speeds are those of plain HSS, cobalt stands more heat"
-    return str(row["note"])
+        parts.append("the speed is that of plain HSS, cobalt stands more heat")
+    if light_factor < 1 and row["speed"] != "none":
+        parts.append(
+            f"for a light machine {light_factor:g} of the printed speed and depth, the feed as printed"
+        )
+    return "; ".join(parts)

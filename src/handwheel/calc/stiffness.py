@@ -4,10 +4,13 @@ Beams after Euler and Bernoulli, held or carried by rigid supports. The play and
 spindle, chuck and centre come on top, and so does the shear of a stubby bar: what is measured is more.
 """
 
+from collections.abc import Mapping
+from functools import cache
 from math import pi, sqrt
-from typing import Annotated, NamedTuple
+from typing import Annotated, Any, NamedTuple
 
 from handwheel.calc.catalogue import CalculationError, Example, Quantity, calculation
+from handwheel.tables import table
 
 __all__ = [
     "BarDeflection",
@@ -38,72 +41,17 @@ _BEAM = "strength of materials: a beam after Euler and Bernoulli, I = pi (d^4 - 
 _CARBIDE_MODULUS = 450.0
 """A modulus [GPa] from here on is cemented carbide's; steel has 210, tungsten heavy metal 350."""
 
-_MODULI: dict[str, float] = {"steel": 205.0, "carbide": 550.0}
-"""Young's moduli [GPa] of bars, each at the low end of what is in print: the spring is not made little of.
-
-Steel 205 to 210; cemented carbide with 6 to 12 percent of cobalt 550 to 640: handbooks (from memory).
-"""
+_SUPPORTS = ("chuck", "centre", "between_centres", "steady", "steel_bar", "carbide_bar", "damped_bar")
 
 
-class _Limit(NamedTuple):
-    """How slender is usual, how far print goes, in diameters, and what to do past the one and the other."""
-
-    usual: float
-    farthest: float
-    past: str
-    beyond: str
+@cache
+def _rows(name: str, key: str) -> Mapping[str, Mapping[str, Any]]:
+    return {row[key]: row for row in table(name).rows}
 
 
-_LIMITS: dict[str, _Limit] = {
-    "chuck": _Limit(
-        3.0,
-        5.0,
-        "bring up the centre, or take light cuts",
-        "it needs the centre; for work on its end, a steady",
-    ),
-    "centre": _Limit(
-        10.0,
-        12.0,
-        "take light cuts, or set a steady",
-        "set a steady, or let a follow rest go with the tool",
-    ),
-    "between_centres": _Limit(
-        10.0,
-        12.0,
-        "take light cuts, or hold one end in the chuck, which springs half as much",
-        "set a steady, or let a follow rest go with the tool",
-    ),
-    "steady": _Limit(
-        10.0,
-        12.0,
-        "take light cuts, or move the steady nearer to the cut",
-        "set a second steady, or let a follow rest go with the tool",
-    ),
-    "steel_bar": _Limit(
-        4.0,
-        5.0,
-        "take a thicker bar or light cuts",
-        "take a thicker bar, one of carbide, or a damped one",
-    ),
-    "carbide_bar": _Limit(
-        6.0,
-        7.0,
-        "take light cuts",
-        "take a thicker bar or a damped one",
-    ),
-    "damped_bar": _Limit(
-        7.0,
-        10.0,
-        "beyond 7 only the longer damped bars serve: ask its maker's limit",
-        "only carbide-reinforced damped bars go further: ask the maker",
-    ),
-}
-"""Per support: the usual limit in diameters, the far end of what is in print, and what to do past each.
-
-Work 3 to 5 and 10 to 12: teaching practice (from memory). Steel bar 4: tool maker's catalogue (read), up
-to 5 before it chatters: tool maker's course page (read). Carbide 6 to 7, damped 7, 10 and 14: makers'
-guidance to internal turning (from memory; a guide read says the same, carbide to 8 in light finishing).
-"""
+def _usual(support: str) -> float:
+    """Give how many diameters are usual without further support."""
+    return float(_rows("slender_limits", "support")[support]["usual"])
 
 
 class BarDeflection(NamedTuple):
@@ -155,7 +103,7 @@ def _check_tube(id: str, diameter: float, inside: float) -> None:
 
 @calculation(
     title="Modulus of elasticity of a tool's bar",
-    formula="table: Young's modulus by the material of the bar",
+    formula="table: bar_moduli, E by the material of the bar",
     source="materials handbooks, the low end of what is in print (from memory)",
     result="modulus",
     examples=(
@@ -175,7 +123,7 @@ def bar_modulus(*, bar_material: BarMaterial) -> Modulus:
 
     The grade of a carbide moves it by a tenth or so; the low end is given: the bar springs no more.
     """
-    return _MODULI[bar_material]
+    return float(_rows("bar_moduli", "bar_material")[bar_material]["modulus"])
 
 
 @calculation(
@@ -219,9 +167,7 @@ def bar_deflection(
 
 def _said_of_bar(ratio: float, modulus: float) -> tuple[str, ...]:
     carbide = modulus >= _CARBIDE_MODULUS
-    name, limit = (
-        ("carbide", _LIMITS["carbide_bar"].usual) if carbide else ("steel", _LIMITS["steel_bar"].usual)
-    )
+    name, limit = ("carbide", _usual("carbide_bar")) if carbide else ("steel", _usual("steel_bar"))
     if ratio <= limit * (1 + 1e-9):
         return ()
     return (
@@ -357,7 +303,7 @@ def work_deflection(
     return WorkDeflection(deflection, 2 * deflection, length / diameter, place, warnings)
 
 
-SlenderSupport = Annotated[str, Quantity("", "support", choices=tuple(_LIMITS))]
+SlenderSupport = Annotated[str, Quantity("", "support", choices=_SUPPORTS)]
 
 
 class OverhangRatio(NamedTuple):
@@ -370,7 +316,7 @@ class OverhangRatio(NamedTuple):
 
 @calculation(
     title="Length over diameter of work or bar, and what it asks for",
-    formula="q = l / d",
+    formula="table: slender_limits, the usual limit of the support; q = l / d",
     source="limits of q: bars by tool makers' catalogues and guides (steel 4, carbide 6, damped 7); work by "
     "teaching practice (chuck 3, carried at both ends 10)",
     examples=(
@@ -390,21 +336,21 @@ def overhang_ratio(*, overhang: Overhang, diameter: BarDiameter, support: Slende
     holder to the tip. Within the limit nothing is proven: force, grip and speed set limits of their own.
     """
     ratio = overhang / diameter
-    return OverhangRatio(ratio, _LIMITS[support].usual, _advice(ratio, support))
+    return OverhangRatio(ratio, _usual(support), _advice(ratio, support))
 
 
 def _advice(ratio: float, support: str) -> str:
-    limit = _LIMITS[support]
+    limit = _rows("slender_limits", "support")[support]
     said = f"{ratio:.3g} times the diameter"
-    if ratio <= limit.usual * (1 + 1e-9):
-        return f"{said}, within the usual {limit.usual:g}; shorter is stiffer"
-    if ratio <= limit.farthest * (1 + 1e-9):
-        return f"{said}, over the usual {limit.usual:g}: {limit.past}"
-    return f"{said}, far over the usual {limit.usual:g}: {limit.beyond}"
+    if ratio <= limit["usual"] * (1 + 1e-9):
+        return f"{said}, within the usual {limit['usual']:g}; shorter is stiffer"
+    if ratio <= limit["farthest"] * (1 + 1e-9):
+        return f"{said}, over the usual {limit['usual']:g}: {limit['past']}"
+    return f"{said}, far over the usual {limit['usual']:g}: {limit['beyond']}"
 
 
 def _ratio_by_counting(overhang: float, diameter: float, support: str) -> OverhangRatio:
     """Lay whole diameters along the length, and measure what is left over in diameters."""
     whole, left = divmod(overhang, diameter)
     ratio = whole + left / diameter
-    return OverhangRatio(ratio, _LIMITS[support].usual, _advice(overhang / diameter, support))
+    return OverhangRatio(ratio, _usual(support), _advice(overhang / diameter, support))

@@ -91,7 +91,8 @@ def taper(
     """
     if small_diameter > large_diameter:
         raise InputError(
-            f"the small diameter, {small_diameter:g} mm, is larger than the large one, {large_diameter:g} mm; "
+            f"the small diameter, {small_diameter:g} mm, is larger than the large one, "
+            f"{large_diameter:g} mm; "
             "change them round, for example 20 mm and 25 mm"
         )
     if work_length is not None and work_length < length:

@@ -213,7 +213,11 @@ Back = Annotated[float, Quantity("", "back", kind="turns", at_least=0, usual=(0.
 
 @calculation(
     title="Turns of a hand tap, a bite forward and back to break the chip",
-    formula="turns = depth / P; count = ceil(turns / bite); turned = turns + 2 * back * (count - 1)",
+    formula=(
+        "turns = depth / P; count = max(1, ceil(turns / bite - 1e-9)); turned = turns + 2 * "
+        "back * (count - 1); "
+        "bites = [(i, min(bite * i, turns), min(bite * i, turns) * P) for i in range(1, count + 1)]"
+    ),
     source="common practice, no source: a turn forward, half a turn back",
     examples=(
         Example(

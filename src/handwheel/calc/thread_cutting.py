@@ -93,10 +93,12 @@ def _infeed_again(
     title="Infeeds of a thread that is cut with one point",
     formula=(
         "t = h or (0.640327 if flank == 55 else 0.613434) * P; infeeds = [(t * sqrt(i / N), "
-        "t * sqrt(i / N) / cos(radians(beta)), t * (sqrt(i / N) - sqrt((i - 1) / N))) for i in range(1, N + 1)]"
+        "t * sqrt(i / N) / cos(radians(beta)), t * (sqrt(i / N) - sqrt((i - 1) / N))) for i "
+        "in range(1, N + 1)]"
     ),
     source=(
-        "depth 0.613434 P: ISO 68-1, 17/24 of the triangle (55 degrees: ISO 228-1); chips of equal area, so that "
+        "depth 0.613434 P: ISO 68-1, 17/24 of the triangle (55 degrees: ISO 228-1); chips "
+        "of equal area, so that "
         "the depth grows with the root of the cut's number: threading in tool makers' handbooks, from memory"
     ),
     examples=(

@@ -77,9 +77,9 @@ class _Zone(NamedTuple):
 @calculation(
     title="Dimensions and limits of a thread",
     formula=(
-        "table: limits from the tolerances of ISO 965-1, ASME B1.1 or ISO 228-1 on the basic sizes "
-        "d2 = d - 0.649519 * P; D1 = d - 1.082532 * P; d3 = d - 1.226869 * P; h3 = 0.613435 * P; "
-        "H1 = 0.541266 * P (60 degrees)"
+        "table: limits from the tolerances of ISO 965-1, ASME B1.1 or ISO 228-1, on the "
+        "basic sizes; at 60 degrees "
+        "d2 is d - 0.649519 P, D1 is d - 1.082532 P, d3 is d - 1.226869 P, h3 is 0.613435 P, H1 is 0.541266 P"
     ),
     source="ISO 68-1, ISO 724, ISO 965-1:1998; ASME B1.1-2003; ISO 228-1:2000; ISO 2901 and 2904 (basic)",
     examples=(

@@ -122,7 +122,8 @@ def _by_corners(holes: tuple[HoleRow, ...], length: float, width: float, origin:
     formula=(
         "x0 = 0 if 'left' in origin else l if 'right' in origin else l / 2; "
         "y0 = 0 if 'front' in origin else b if 'back' in origin else b / 2; "
-        "one = min([(min(h.x + x0, l - x0 - h.x, h.y + y0, b - y0 - h.y) - h.diameter / 2, h.name, h.diameter) "
+        "one = min([(min(h.x + x0, l - x0 - h.x, h.y + y0, b - y0 - h.y) - h.diameter / 2, "
+        "h.name, h.diameter) "
         "for h in holes]); w = one[0]; share = w / one[2]"
     ),
     source="geometry",

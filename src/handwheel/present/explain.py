@@ -118,7 +118,7 @@ def source_of(value: Value) -> str:
 
 def formula_of(calculation: Calculation, result: str = "") -> str:
     """Give the formula; with a result only what leads to that one."""
-    if not result:
+    if not result or calculation.formula.startswith("rule:"):
         return calculation.formula
     head, *tail = (part.strip() for part in calculation.formula.split(";"))
     reads = head.startswith("table:")
@@ -148,6 +148,8 @@ def with_values(formula: str, call: Call) -> str:
     has none.
     """
     head, *tail = (part.strip() for part in formula.split(";"))
+    if head.startswith("rule:"):
+        return ""
     equations = tail if head.startswith("table:") else [head, *tail]
     symbols = _numbers(call, {part.partition("=")[0].strip() for part in equations})
     return "; ".join(_put_in(part, symbols) for part in equations)
