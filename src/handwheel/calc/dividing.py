@@ -14,8 +14,8 @@ Plates = Annotated[tuple[float, ...], Quantity("", "plates", at_least=1, example
 WholeTurns = Annotated[int, Quantity("", "turns", at_least=0)]
 Holes = Annotated[int, Quantity("", "k", at_least=0)]
 Circle = Annotated[int, Quantity("", "p", at_least=1)]
-AngleError = Annotated[float, Quantity("deg", "e")]
-SumError = Annotated[float, Quantity("deg", "E")]
+AngleError = Annotated[float, Quantity("deg", "e", kind="fine")]
+SumError = Annotated[float, Quantity("deg", "E", kind="fine")]
 Sides = Annotated[int, Quantity("", "n", at_least=3, usual=(3, 12))]
 AcrossFlats = Annotated[float, Quantity("mm", "s", kind="size", above=0, usual=(1, 300))]
 RoundDiameter = Annotated[float, Quantity("mm", "D", kind="size", above=0, bound="at least")]
@@ -27,7 +27,7 @@ class Division(NamedTuple):
     turns: WholeTurns
     holes: Holes
     plate: Circle
-    angle: Annotated[float, Quantity("deg", "alpha")]
+    angle: Annotated[float, Quantity("deg", "alpha", kind="fine")]
     error: AngleError
     error_all_round: SumError
     warnings: tuple[str, ...] = ()
