@@ -15,6 +15,9 @@ from handwheel.tables import table
 
 __all__ = ["LARGEST", "Zone", "deviations", "parse_zone", "split_zones"]
 
+_LAST_BIT = 1e-9
+"""Sizes [mm] nearer than this are one size."""
+
 LARGEST = 500.0
 """The largest size [mm] that the tables on file reach."""
 
@@ -188,8 +191,11 @@ def _number(zone: Zone) -> int:
 
 
 def _band(name: str, size: float) -> dict[str, float]:
-    """Give the row of a table whose band, over … up to and including, holds the size."""
-    return next(row for row in _rows(name) if row["over"] < size <= row["up_to"])
+    """Give the row of a table whose band, over … up to and including, holds the size.
+
+    A size typed in inches may miss the end of a band by the last bit of a float; that is no next band.
+    """
+    return next(row for row in _rows(name) if row["over"] + _LAST_BIT < size <= row["up_to"] + _LAST_BIT)
 
 
 @cache

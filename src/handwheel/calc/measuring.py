@@ -143,7 +143,7 @@ def general_tolerance(
 
 def _general(size: float, grade: str, kind: str) -> float:
     bands = _bands()[kind, grade]
-    found = next((width for over, up_to, width in bands if over <= size <= up_to), None)
+    found = next((width for over, up_to, width in bands if over - _SLACK <= size <= up_to + _SLACK), None)
     if found is None:
         low, high = bands[0][0], bands[-1][1]
         raise InputError(
