@@ -19,6 +19,11 @@ WORDS = {
     "internal_class": ("6H", "5H", "7H"),
     "external_class": ("6g", "6h", "6e"),
     "condition": ("annealed", "normalized", "as-supplied"),
+    "zone": ("H7", "g6", "js9", "J7", "N9", "k6", "zc8", "H11"),
+    "hole": ("H7", "H11", "JS7", "N7", "P7"),
+    "shaft": ("g6", "h6", "js6", "k6", "n6", "s6"),
+    "form": ("A", "B", "C", "E", "plug", "bottoming"),
+    "process": ("turning", "grinding", "drilling"),
 }
 NEAR = (0.5, 50.0)
 """Where an input declares no usual range: a range that hardly any calculation refuses."""

@@ -22,6 +22,7 @@ WORDS: dict[str, tuple[str, ...]] = {
     "internal_class": ("6H",),
     "external_class": ("6g",),
     "zone": ("H7", "g6", "js9", "K7", "N9", "P7", "A11", "zc8", "J6", "j5", "CD8", "T7", "H14"),
+    "form": ("A", "b", "C", "E", "plug", "bottoming"),
     "hole": ("H7", "H11", "JS7", "N7", "P7"),
     "shaft": ("g6", "h6", "js6", "k6", "n6", "s6", "c11"),
 }
