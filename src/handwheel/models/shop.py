@@ -65,7 +65,8 @@ class Machine(Shape):
     is one (otherwise the dials count), `backlash` how much its screws are loose, `dial_turn` what one turn
     of the cross slide's dial counts and `graduation` one line of it; `slide_indicator` is one line of an
     indicator that last cuts are set by, counted as the slide counts. `nose` names how chucks sit on the
-    spindle; `longest_bar_behind` is how far a bar may stand out at the back of it.
+    spindle; `longest_bar_behind` is how far a bar may stand out at the back of it. `light_factor` is the
+    share of the published cutting speed and depth of cut that a light machine is given; without it all of it.
     """
 
     id: Identifier
@@ -87,6 +88,7 @@ class Machine(Shape):
     constant_surface_speed: StrictBool = False
     nose: Literal["taper", "screwed", "flange"] | None = None
     longest_bar_behind: Length | None = None
+    light_factor: Annotated[float, Field(ge=0.2, le=1)] | None = None
 
     @model_validator(mode="after")
     def _has_speeds(self) -> Machine:

@@ -152,6 +152,8 @@ def _machine(book: Book, machine: Machine | None, id: str) -> None:
     for name in ("rated_power", "base_speed", "backlash", "dial_turn", "graduation"):
         book.size(f"machine.{name}", getattr(machine, name, None), f"{where}.{name}", "estimate")
     book.plain("machine.title", machine.title if machine else None, f"{where}.title", "estimate")
+    factor = machine.light_factor if machine else None
+    book.plain("machine.light_factor", factor, f"{where}.light_factor", "estimate")
     reads = machine.reads if machine else None
     follows = machine and machine.constant_surface_speed
     book.plain("machine.counts_on", reads, f"{where}.reads", "estimate")

@@ -194,6 +194,7 @@ FACTS: Mapping[str, Fact] = {
     "machine.is_lathe": _FLAG,
     "machine.has_backlash": _FLAG,
     "machine.backlash": _mm(),
+    "machine.light_factor": Fact("number"),
     "machine.screwed_nose": _FLAG,
     "tool.title": Fact("text", "", "the tool"),
     "tool.measurable": _FLAG,
