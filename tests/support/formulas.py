@@ -51,7 +51,7 @@ def reads_a_table(calculation: Calculation) -> bool:
 
 
 def is_a_rule(calculation: Calculation) -> bool:
-    """Whether the formula is a rule in words, which only what gives no number may have."""
+    """Whether the formula begins with a choice in words; its equations go on from what was chosen."""
     return calculation.formula.startswith("rule:")
 
 
@@ -60,10 +60,8 @@ def equations(calculation: Calculation) -> list[tuple[str, str]]:
 
     Of a formula that reads a table only what reads as an equation: the rest is the table's name and words.
     """
-    if is_a_rule(calculation):
-        return []
     parts = [part.strip() for part in calculation.formula.split(";")]
-    if reads_a_table(calculation):
+    if reads_a_table(calculation) or is_a_rule(calculation):
         parts = [part for part in parts[1:] if _is_equation(part)]
     return [(left.strip(), right.strip()) for left, _, right in (part.partition("=") for part in parts)]
 

@@ -16,7 +16,7 @@ from typing import Annotated, NamedTuple
 from handwheel.calc.catalogue import CalculationError, Example, Quantity, calculation
 from handwheel.calc.measuring import Removing
 
-__all__ = ["NextCut", "Reading", "next_cut"]
+__all__ = ["NextCut", "Reading", "cut_spring", "next_cut"]
 
 _SHARE, _SHARE_SPREAD, _MOST_SHARE = 0.15, 0.15, 0.5
 """Spring as a share of the metal removed, before anything is known: its middle, its standard deviation
@@ -84,6 +84,10 @@ class NextCut(NamedTuple):
     `expected` is the size it should leave, `uncertainty` its half-width (k = 2). `cuts` is 0 where
     nothing is to be taken off, 1 for the last cut, 2 for the first of two equal ones; `kind` says it in
     words. `share` is the spring as a share of the metal removed; None as long as one cut alone has been read.
+
+    What they rest on: `planned` is the metal that the cut is to remove, `furthest` the dial that it must not
+    pass, `spring` and `zero_error` what of the offset goes with the metal and what does not; None where the
+    tool has not yet cut.
     """
 
     advance: Annotated[float, Quantity("mm", "adv", kind="size")]
@@ -95,6 +99,10 @@ class NextCut(NamedTuple):
     cuts: Annotated[int, Quantity("", "cuts")]
     share: Annotated[float, Quantity("", "share")] | None
     kind: Annotated[str, Quantity("", "kind")]
+    planned: Annotated[float, Quantity("mm", "p", kind="size")] | None = None
+    furthest: Annotated[float, Quantity("mm", "F", kind="size")] | None = None
+    spring: Annotated[float, Quantity("", "k")] | None = None
+    zero_error: Annotated[float, Quantity("mm", "z", kind="deviation")] | None = None
     warnings: tuple[str, ...] = ()
 
 
@@ -161,9 +169,18 @@ class _Step(NamedTuple):
     cuts: int
     why: str
     share: float | None
+    planned: float | None = None
+    furthest: float | None = None
+    spring: float | None = None
+    zero: float | None = None
 
 
 _Fitter = Callable[[Sequence[_Cut], Sequence[float], _Prior], _Fit]
+
+
+def _noise(repeatability: float, gauge: float) -> _Noise:
+    """Give the standard deviations that go with the U of the cut and of the gauge; an offset has both."""
+    return _Noise(repeatability / 2, sqrt(repeatability**2 + 1.5 * gauge**2) / 2)
 
 
 def _fit_at_once(cuts: Sequence[_Cut], variances: Sequence[float], prior: _Prior) -> _Fit:
@@ -270,6 +287,86 @@ class _Spring:
         return self.free.share - (self.prior.most_zero + self.free.zero) / slope
 
 
+class CutSpring(NamedTuple):
+    """What of the offset dial - got goes with the metal, what does not [mm], and U of the next size [mm]."""
+
+    spring: Annotated[float, Quantity("", "k")]
+    zero_error: Annotated[float, Quantity("mm", "z", kind="deviation")]
+    uncertainty: Annotated[float, Quantity("mm", "U", kind="deviation", bound="at least")]
+
+
+ReadingRows = Annotated[
+    tuple[Reading, ...], Quantity("", "readings", example='[{"dial": 46.5, "got": 46.46}]')
+]
+Start = Annotated[float, Quantity("mm", "s0", kind="size", usual=(0, 500))]
+GaugeU = Annotated[float, Quantity("mm", "Ug", kind="deviation", above=0, usual=(0.001, 0.05))]
+Repeats = Annotated[float, Quantity("mm", "Ur", kind="deviation", above=0, usual=(0.001, 0.05))]
+Mode = Annotated[str, Quantity("", "mode", choices=("diameter", "radius", "length"))]
+
+
+def _spring_of(
+    fitter: _Fitter,
+    readings: tuple[Reading, ...],
+    start: float,
+    metal: float,
+    gauge_uncertainty: float = 0.004,
+    repeatability: float = 0.005,
+    mode: str = "diameter",
+) -> CutSpring:
+    way = 1 if readings[-1].got > start else -1
+    cuts, idle = _sorted_cuts(way, start, readings, 0.0)
+    if idle:
+        raise CalculationError(
+            "cut_spring: there is a reading after which no metal was gone; expected sizes that go one way, "
+            "such as 46, then 46.46"
+        )
+    sides = 2 if mode == "diameter" else 1
+    spring = _Spring(
+        cuts, _prior(cuts[-1], (), 0.0, sides), _noise(repeatability, gauge_uncertainty), fitter, metal
+    )
+    return CutSpring(spring.share, spring.zero, 2 * spring.spread)
+
+
+@calculation(
+    title="What a cut comes out short of its dial: with the metal, and without",
+    formula=(
+        "g = [s0, *[r.got for r in readings]]; m = [abs(i - j) for i, j in zip(g[1:], g)]; "
+        "o = [(r.dial - r.got) * (1 if g[-1] > s0 else -1) for r in readings]; "
+        "w = [1 / (Ur ** 2 / 4 + 3 * Ug ** 2 / 8 + (0.01 * (i - p)) ** 2) for i in m]; "
+        "W = sum(w) + (0.12 if mode == 'diameter' else 0.06) ** -2; x = sum([i * j for i, j in zip(w, m)]); "
+        "xx = sum([i * j * j for i, j in zip(w, m)]) + 0.15 ** -2; y = sum([i * j for i, j in zip(w, o)]); "
+        "xy = sum([h * i * j for h, i, j in zip(w, m, o)]) + 1 / 0.15; D = W * xx - x * x; "
+        "k = min(max((W * xy - x * y) / D, 0), 0.5); z = (y - k * x) / sum(w); "
+        "U = 2 * sqrt((xx - 2 * p * x + p * p * W) / D + Ur ** 2 / 4) / (1 + k)"
+    ),
+    source="JCGM 100:2008, H.3; the suppositions: common practice, no source",
+    examples=(
+        Example(
+            {"readings": (Reading(21.9, 22), Reading(20.9, 21)), "start": 23, "metal": 1},
+            {"zero_error": -0.0195, "spring": 0.1195},
+            "numpy.linalg.lstsq of the same four lines: two cuts, the touch-off, the spring supposed",
+        ),
+    ),
+    second=lambda **given: _spring_of(_fit_in_turn, **given),
+)  # fmt: skip
+def cut_spring(
+    *,
+    readings: ReadingRows,
+    start: Start,
+    metal: Annotated[float, Quantity("mm", "p", kind="size", above=0, usual=(0.01, 10))],
+    gauge_uncertainty: GaugeU = 0.004,
+    repeatability: Repeats = 0.005,
+    mode: Mode = "diameter",
+) -> CutSpring:
+    """Split the offset dial - got [mm] into zero error and share of the metal, for a cut of `metal` [mm].
+
+    `readings` are dial and size after each cut, oldest first, `start` the size before them. A cut of another
+    depth than the next one says less. Before a cut is read the spring is supposed to be 0.15 ± 0.15, and the
+    touch-off counts as a cut of no depth that came out at its dial, give or take 0.06 mm a side. `uncertainty` (k = 2) is that of the size which the next cut leaves.
+    """
+    return _spring_of(_fit_at_once, readings, start, metal, gauge_uncertainty, repeatability, mode)
+
+
 def _second(**inputs: object) -> NextCut:
     return _answer(_fit_in_turn, **inputs)  # type: ignore[arg-type]  # the inputs of next_cut, by name
 
@@ -277,9 +374,13 @@ def _second(**inputs: object) -> NextCut:
 @calculation(
     title="How far to advance for the next cut (on diameter, and per side)",
     formula=(
-        "table: offset = dial - got = zero error + share * metal removed, fitted to the readings; "
-        "the touch-off stands for a cut of no depth that came out at its dial, give or take 0.06 mm a side; "
-        "dial = aim + offset expected of the next cut; two equal cuts where one would be no copy"
+        "rule: one cut, or two equal ones where one would be no copy (cuts), so much metal "
+        "in it (p), no dial from "
+        "which the part could pass its limit (F); zero error z, spring k and U of the size "
+        "as cut_spring gives "
+        "them; way = 1 if a > s0 else -1; to = way * min(way * s + p + z + k * p, way * F); "
+        "exp = s + way * max((way * (to - s) - z) / (1 + k), 0); adv = way * (to - d); "
+        "adv_side = adv / (2 if mode == 'diameter' else 1); share = k if len(readings) > 1 else None"
     ),
     source=(
         "common practice, no source: the last cut copies the one before it. The line is fitted by weighted "
@@ -305,20 +406,14 @@ def next_cut(
     aim: Annotated[float, Quantity("mm", "a", kind="size", usual=(0, 500))],
     current: Annotated[float, Quantity("mm", "s", kind="size", usual=(0, 500))],
     dial: Annotated[float, Quantity("mm", "d", kind="size", usual=(0, 500))],
-    start: Annotated[float, Quantity("mm", "s0", kind="size", usual=(0, 500))],
-    readings: Annotated[
-        tuple[Reading, ...], Quantity("", "readings", example='[{"dial": 46.5, "got": 46.46}]')
-    ],
+    start: Start,
+    readings: ReadingRows,
     lower_limit: Annotated[float, Quantity("mm", "lo", kind="size")] | None = None,
     upper_limit: Annotated[float, Quantity("mm", "hi", kind="size")] | None = None,
-    gauge_uncertainty: Annotated[
-        float, Quantity("mm", "Ug", kind="deviation", above=0, usual=(0.001, 0.05))
-    ] = 0.004,
-    repeatability: Annotated[
-        float, Quantity("mm", "Ur", kind="deviation", above=0, usual=(0.001, 0.05))
-    ] = 0.005,
+    gauge_uncertainty: GaugeU = 0.004,
+    repeatability: Repeats = 0.005,
     min_depth: Annotated[float, Quantity("mm", "a_min", above=0, usual=(0.002, 0.5))] = 0.01,
-    mode: Annotated[str, Quantity("", "mode", choices=("diameter", "radius", "length"))] = "diameter",
+    mode: Mode = "diameter",
     removing: Removing | None = None,
 ) -> NextCut:
     """Say how far to advance from `dial`, where the tool stands, for the size `aim` [mm].
@@ -379,13 +474,13 @@ def _answer(
     cuts, idle = _sorted_cuts(way, start, rows, max(thin / 2, 1.5 * gauge_uncertainty))
     leave = _nothing_more(zone)
     if leave:
-        return NextCut(0.0, 0.0, current, gauge_uncertainty, leave, dial, 0, None, _NO_MORE, warnings)
-    noise = _Noise(repeatability / 2, sqrt(repeatability**2 + 1.5 * gauge_uncertainty**2) / 2)
+        return _nothing(current, gauge_uncertainty, leave, dial, None, warnings)
+    noise = _noise(repeatability, gauge_uncertainty)
     step = _step(zone, cuts, idle, thin, sides, noise, fitter) if cuts else _come_up(zone, idle, thin, noise)
     target = way * step.dial
     advance = way * (target - dial)
     if advance < _SETTABLE and zone.near <= zone.now and step.size - zone.now < thin:
-        return NextCut(0.0, 0.0, current, gauge_uncertainty, _LEAVE, dial, 0, step.share, _NO_MORE, warnings)
+        return _nothing(current, gauge_uncertainty, _LEAVE, dial, step.share, warnings)
     advice = _advice(step, zone, advance, target, mode, cuts)
     if 0 < step.size - zone.now < 0.999 * thin:
         warnings += (f"a cut of less than {min_depth:g} mm per side may only rub",)
@@ -399,8 +494,19 @@ def _answer(
         step.cuts,
         step.share,
         _kind(step, zone, advance),
+        step.planned,
+        None if step.furthest is None else way * step.furthest,
+        step.spring,
+        step.zero,
         warnings,
     )
+
+
+def _nothing(
+    current: float, gauge: float, why: str, dial: float, share: float | None, warnings: tuple[str, ...]
+) -> NextCut:
+    """Say that the part stays as it is."""
+    return NextCut(0.0, 0.0, current, gauge, why, dial, 0, share, _NO_MORE, warnings=warnings)
 
 
 _NO_MORE = "take nothing more off"
@@ -443,7 +549,8 @@ def _step(
         removed = thin  # a little past the aim and proven: less would only rub
     spring = whole if removed == zone.left else _Spring(cuts, prior, noise, fitter, removed)
     wanted = spring.dial_for(removed, zone.now)
-    dial = min(wanted, spring.furthest(zone.now, zone.far))
+    furthest = spring.furthest(zone.now, zone.far)
+    dial = min(wanted, furthest)
     if idle:  # where a dial took nothing the next goes on from there, be it by little
         dial = max(dial, zone.now + max(cut.short for cut in idle) + thin * _CREEP)
     if why and not halves:
@@ -455,6 +562,10 @@ def _step(
         2 if halves else 1,
         why,
         spring.share if len(cuts) > 1 else None,
+        removed,
+        furthest,
+        spring.share,
+        spring.zero,
     )
 
 

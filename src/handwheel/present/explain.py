@@ -27,6 +27,8 @@ __all__ = [
 _WORD = re.compile(r"(?<![\w.'])[A-Za-z_]\w*(?![\w('])(?! is None)")
 _BOUND = re.compile(r"\bfor (.+?) in\b")
 _Seen = set[tuple[int, str]]
+_IN_WORDS = ("table:", "rule:")
+"""How a formula begins whose first part is words: what a table gives, or what is chosen by a rule."""
 _MOST_LINES = 400
 _MOST_PLACES = 12
 
@@ -118,15 +120,22 @@ def source_of(value: Value) -> str:
 
 def formula_of(calculation: Calculation, result: str = "") -> str:
     """Give the formula; with a result only what leads to that one."""
-    if not result or calculation.formula.startswith("rule:"):
+    if not result:
         return calculation.formula
-    head, *tail = (part.strip() for part in calculation.formula.split(";"))
-    reads = head.startswith("table:")
-    equations = tail if reads else [head, *tail]
-    sides = {left.strip(): part for part in equations for left, _, _ in [part.partition("=")]}
+    words, equations = _parts(calculation.formula)
+    sides = {part.partition("=")[0].strip(): part for part in equations}
     wanted = _behind(calculation.results[result].quantity.symbol, sides)
     kept = [part for left, part in sides.items() if left in wanted]
-    return "; ".join([head, *kept] if reads else kept) or calculation.formula
+    return "; ".join([*words, *kept]) or calculation.formula
+
+
+def _parts(formula: str) -> tuple[list[str], list[str]]:
+    """Take a formula apart into what it says in words and its equations."""
+    parts = [part.strip() for part in formula.split(";")]
+    if not formula.startswith(_IN_WORDS):
+        return [], parts
+    equations = [part for part in parts[1:] if part.partition("=")[0].strip().isidentifier()]
+    return [part for part in parts if part not in equations], equations
 
 
 def _behind(symbol: str, sides: Mapping[str, str]) -> set[str]:
@@ -147,10 +156,7 @@ def with_values(formula: str, call: Call) -> str:
     Of a formula that reads a table only its equations, with what was read put in as well; "" where it
     has none.
     """
-    head, *tail = (part.strip() for part in formula.split(";"))
-    if head.startswith("rule:"):
-        return ""
-    equations = tail if head.startswith("table:") else [head, *tail]
+    _, equations = _parts(formula)
     symbols = _numbers(call, {part.partition("=")[0].strip() for part in equations})
     return "; ".join(_put_in(part, symbols) for part in equations)
 
