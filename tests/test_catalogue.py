@@ -303,8 +303,8 @@ def test_a_formula_with_its_values_put_in_is_still_the_formula(calculation: Calc
         results = run(calculation, dict(example.inputs))
         known = {**symbols_of(calculation, dict(example.inputs)), **read_from_a_table(calculation, results)}
         parts = reckoned(call_of(results)).put_in.split(";")
-        sides = [(left.strip(), right.strip()) for left, _, right in (part.partition("=") for part in parts)]
-        found = worked_out([one for one in sides if one[0]], known)
+        filled = {left.strip(): right.strip() for left, _, right in (part.partition("=") for part in parts)}
+        found = worked_out([(left, filled.get(left, right)) for left, right in equations(calculation)], known)
         for name, one in calculation.results.items():
             got, wanted = results[name].plain, found.get(one.quantity.symbol)
             if one.shape == "number" and isinstance(got, float) and isinstance(wanted, float):

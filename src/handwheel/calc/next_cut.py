@@ -362,7 +362,8 @@ def cut_spring(
 
     `readings` are dial and size after each cut, oldest first, `start` the size before them. A cut of another
     depth than the next one says less. Before a cut is read the spring is supposed to be 0.15 ± 0.15, and the
-    touch-off counts as a cut of no depth that came out at its dial, give or take 0.06 mm a side. `uncertainty` (k = 2) is that of the size which the next cut leaves.
+    touch-off counts as a cut of no depth that came out at its dial, give or take 0.06 mm a side.
+    `uncertainty` (k = 2) is that of the size which the next cut leaves.
     """
     return _spring_of(_fit_at_once, readings, start, metal, gauge_uncertainty, repeatability, mode)
 

@@ -153,12 +153,13 @@ def _behind(symbol: str, sides: Mapping[str, str]) -> set[str]:
 def with_values(formula: str, call: Call) -> str:
     """Write a formula with the numbers of a call in the place of its symbols.
 
-    Of a formula that reads a table only its equations, with what was read put in as well; "" where it
-    has none.
+    Of a formula that reads a table only its equations, with what was read put in as well. A step that no
+    number goes into says no more than above and is left out; "" where none does.
     """
     _, equations = _parts(formula)
     symbols = _numbers(call, {part.partition("=")[0].strip() for part in equations})
-    return "; ".join(_put_in(part, symbols) for part in equations)
+    filled = ((part, _put_in(part, symbols)) for part in equations)
+    return "; ".join(text for part, text in filled if text != part)
 
 
 def _numbers(call: Call, worked_out: set[str]) -> dict[str, str]:
