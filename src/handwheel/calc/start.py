@@ -28,6 +28,7 @@ TOOL_MATERIALS = ("HSS", "HSS-Co", "carbide", "carbide-insert")
 
 _FOOT = 0.3048  # m, exact (ISO 80000-3)
 _INCH = 25.4  # mm, exact (ISO 80000-3)
+_LAST_BIT = 1e-9  # in; sizes nearer than this are one size
 # Twice HSS: mill maker's manual and university handout, both read. Carbide drills two to three times:
 # US Navy NAVEDTRA 14345, read.
 _CARBIDE = {"drill": (2.0, 3.0), "turn": (2.0, 2.0), "mill": (2.0, 2.0)}
@@ -170,11 +171,16 @@ def _speed(row: Mapping[str, Any], tool: str, start_class: str, hardness: float 
     return Range(low, low, high, said)
 
 
+def _holds(row: Mapping[str, Any], size: float) -> bool:
+    """Whether a drill [in] is over one diameter and up to another; the last bit of an inch is no next row."""
+    return bool(row["diameter_over"] + _LAST_BIT < size <= row["diameter_to"] + _LAST_BIT)
+
+
 def _drill_feed(diameter: float, hard: bool, factor: float) -> Range:
     """Give the feed per revolution [mm]: in proportion between the ends of a row; the low end if hard."""
     size = diameter / _INCH
     drills = table("start_drill_feeds")
-    row = next((row for row in drills.rows if row["diameter_over"] < size <= row["diameter_to"]), None)
+    row = next((row for row in drills.rows if _holds(row, size)), None)
     if row is None:
         smallest, largest = drills.rows[0]["diameter_over"], drills.rows[-1]["diameter_to"]
         raise CalculationError(
