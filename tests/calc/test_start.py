@@ -1,4 +1,5 @@
-from itertools import product
+import tomllib
+from itertools import pairwise, product
 from typing import Any
 
 import pytest
@@ -6,7 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handwheel.calc import CalculationError
+from handwheel.calc.materials import find_material
 from handwheel.calc.start import OPERATIONS, TOOL_MATERIALS, StartValues, start_values
+from handwheel.resources import recipe_files
 from handwheel.tables import table
 
 MATERIALS = [row["designation"] for row in table("materials").rows]
@@ -46,6 +49,87 @@ def test_every_value_lies_in_its_range_and_has_a_source(material: str) -> None:
             else:
                 assert 0 < low <= value <= high
                 assert source
+
+
+def speeds(answer: StartValues) -> tuple[float, float]:
+    assert answer.cutting_speed_low and answer.cutting_speed_high
+    return answer.cutting_speed_low, answer.cutting_speed_high
+
+
+@pytest.mark.parametrize("material", MATERIALS)
+def test_carbide_is_never_slower_than_steel_and_cobalt_only_faster_at_the_fast_end(material: str) -> None:
+    """Held at the softest and the hardest that a material is listed with, in every operation with both."""
+    span = find_material(material).hardness or (None,)
+    for operation, hardness in product(OPERATIONS, span):
+        if operation == "tap-by-hand":
+            continue
+        given: dict[str, Any] = {"hardness": hardness}
+        steel = speeds(start(material, operation, "HSS", **given))
+        cobalt = speeds(start(material, operation, "HSS-Co", **given))
+        assert cobalt[0] == steel[0] and cobalt[1] == pytest.approx(1.1 * steel[1])
+        for tool in ("carbide", "carbide-insert"):
+            if (operation, tool) not in WITHOUT_DATA:
+                carbide = speeds(start(material, operation, tool, **given))
+                assert carbide[0] >= steel[0] and carbide[1] >= steel[1], (operation, tool)
+
+
+@pytest.mark.parametrize("tool", TOOL_MATERIALS)
+@pytest.mark.parametrize("material", MATERIALS)
+def test_the_harder_state_is_never_cut_faster_by_any_tool(material: str, tool: str) -> None:
+    span = find_material(material).hardness
+    if span is None:
+        return
+    for operation in ("drill", "turn", "face", "tap"):
+        if (operation, tool) in WITHOUT_DATA:
+            continue
+        steps = [span[0] + place * (span[1] - span[0]) / 12 for place in range(13)]
+        answers = [speeds(start(material, operation, tool, hardness=one)) for one in steps]
+        for softer, harder in pairwise(answers):
+            assert harder[0] <= softer[0] and harder[1] <= softer[1], operation
+
+
+@pytest.mark.parametrize("operation", OPERATIONS)
+def test_a_light_machine_is_given_its_share_of_speed_and_depth_and_the_whole_feed(operation: str) -> None:
+    """The printed ranges stay as they are; the note says the share."""
+    whole, light = start(operation=operation), start(operation=operation, light_factor=0.6)
+    for name in ("cutting_speed", "depth_of_cut"):
+        value, share = getattr(whole, name), getattr(light, name)
+        assert share == (None if value is None else pytest.approx(0.6 * value))
+        assert getattr(light, f"{name}_low") == getattr(whole, f"{name}_low")
+        assert getattr(light, f"{name}_high") == getattr(whole, f"{name}_high")
+    assert (light.feed, light.feed_per_tooth) == (whole.feed, whole.feed_per_tooth)
+    assert "light machine" not in whole.note
+    assert ("for a light machine 0.6 of" in light.note) == (operation != "tap-by-hand")
+
+
+@pytest.mark.parametrize("operation", sorted(set(OPERATIONS) - {"tap-by-hand"}))
+def test_the_note_says_what_the_diameter_is_of(operation: str) -> None:
+    """Of the cutter, the drill, the hole, or the largest in the cut: the speed is taken there."""
+    words = ("diameter", "whole width", "face mill")
+    assert any(word in start(operation=operation).note for word in words)
+
+
+def test_every_recipe_that_turns_a_spindle_has_start_values() -> None:
+    """A recipe that uses the shared spindle speed does an operation that is listed."""
+    recipes = [tomllib.loads(file.read_text(encoding="utf-8")) for file in recipe_files()]
+    uses = {one["id"]: set(one.get("use", [])) for one in recipes}
+    spinning = {"spindle"}
+    while more := {id for id, used in uses.items() if used & spinning} - spinning:
+        spinning |= more
+    does = {one.get("does", one["id"]) for one in recipes if one["id"] in spinning}
+    shared = {one["id"] for one in recipes if one.get("belongs") == "shared"}
+    assert len(does - shared) > 12 and does - shared <= set(OPERATIONS)
+
+
+def test_a_deep_hole_is_told_to_take_less() -> None:
+    assert "at 4 20 and 10" in start().note
+
+
+def test_the_feed_of_a_thread_is_its_pitch_and_a_knurl_has_its_own() -> None:
+    thread, knurl = start(operation="thread"), start(operation="knurl")
+    assert thread.feed is None and "pitch" in thread.note
+    assert knurl.feed == pytest.approx(0.381)
+    assert thread.cutting_speed and start(operation="turn").cutting_speed == 4 * thread.cutting_speed
 
 
 @pytest.mark.parametrize(("operation", "tool"), sorted(WITHOUT_DATA))
