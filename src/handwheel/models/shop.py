@@ -88,7 +88,7 @@ class Machine(Shape):
     constant_surface_speed: StrictBool = False
     nose: Literal["taper", "screwed", "flange"] | None = None
     longest_bar_behind: Length | None = None
-    light_factor: Annotated[float, Field(ge=0.2, le=1)] | None = None
+    light_factor: Annotated[float, Field(ge=0.2, le=1, strict=True)] | None = None
 
     @model_validator(mode="after")
     def _has_speeds(self) -> Machine:
