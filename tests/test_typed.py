@@ -96,7 +96,7 @@ def test_a_row_has_every_field_and_no_more() -> None:
     good = [["a", 0, 0, 9], {"name": "b", "x": "20 mm", "y": 0, "diameter": "7 mm"}]
     assert calculation.run(inputs_from_json(calculation, {"holes": good}))["wall"].plain == 12
     for bad in (["a", 0, 0], ["a", 0, 0, 9, 9], {"name": "a"}, "a", None):
-        with pytest.raises(CalculationError, match='item 2: expected an object such as {"name": .*"x": .*"y": .*"diameter"'):
+        with pytest.raises(CalculationError, match=r'item 2: expected an object such as {"name": .*"y": '):
             inputs_from_json(calculation, {"holes": [good[0], bad]})
 
 
