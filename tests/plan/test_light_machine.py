@@ -13,7 +13,8 @@ from handwheel.present.explain import explain_call
 from handwheel.store.jobs import load_job
 from handwheel.values import Computed, Missing, leaves
 
-LINE = "light_factor = 0.8 # the share of the published speed and depth of cut that this light machine is given\n"
+KEY = "light_factor = 0.8"
+LINE = f"{KEY} # the share of the published speed and depth of cut that this light machine is given\n"
 
 
 def with_factor(tmp_path: Path, line: str) -> Plan:
