@@ -19,7 +19,7 @@ from handwheel.store.jobs import OpenedJob
 from handwheel.values import Computed, Entered, Gathered, Listed, Missing, Value
 
 _ORIGIN_OR_NONE = frozenset({"number", "cell", "counted", "unit"})
-REFERENCE = re.compile(r"\[(\d+)\]")
+REFERENCE = re.compile(r"(?<![\w\]])\[(\d+)\]")
 
 
 def values_of_steps(plan: Plan) -> Iterator[tuple[str, Value, System]]:

@@ -366,7 +366,9 @@ def _checker(id: str, declared: Declared) -> Callable[[Any], tuple[Any, str]]:
         columns = [(_checker(id, column)) for column in declared.fields.values()]
 
         def check_rows(plain: Any) -> tuple[Any, str]:
-            if not isinstance(plain, tuple) or not plain:
+            if plain == ():
+                raise CalculationError(f"{id}: {declared.name} is empty; expected at least one row")
+            if not isinstance(plain, tuple):
                 raise CalculationError(
                     f"{id}: {declared.name} has to be a list of objects, such as {declared.example}"
                 )

@@ -124,7 +124,8 @@ def formula_of(calculation: Calculation, result: str = "") -> str:
         return calculation.formula
     words, equations = _parts(calculation.formula)
     sides = {part.partition("=")[0].strip(): part for part in equations}
-    wanted = _behind(calculation.results[result].quantity.symbol, sides)
+    name = result.partition(".")[0]  # of a number in a row, the list
+    wanted = _behind(calculation.results[name].quantity.symbol, sides)
     kept = [part for left, part in sides.items() if left in wanted]
     return "; ".join([*words, *kept]) or calculation.formula
 

@@ -123,7 +123,8 @@ class WhyPage(TextPage):
 
     def _text(self, width: int) -> Sequence[Row]:
         values = [self._whys[place : place + 1] for place in range(max(len(self._whys), 1))]
-        blocks = [self._head, *(explain_rows(value, width) for value in values)]
+        first, *blocks = (explain_rows(value, width) for value in values)
+        blocks.insert(0, [*self._head, *first])
         return [one for block in blocks for one in self._filled(block)]
 
     def _filled(self, block: Sequence[Row]) -> list[Row]:
