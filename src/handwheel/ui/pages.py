@@ -12,7 +12,7 @@ from handwheel.ui.drawn import title_bar, too_small
 from handwheel.ui.keys import Press
 from handwheel.ui.lists import choice_rows, explain_rows
 from handwheel.ui.looks import Look
-from handwheel.ui.rows import Row, Span, column, packed, row
+from handwheel.ui.rows import Row, Span, column, packed, row, whole_screens
 
 if TYPE_CHECKING:
     from handwheel.present.lists_view import Explanation
@@ -93,7 +93,7 @@ class TextPage(Page):
         text = self._text(width)
         self._first = max(min(self._first, len(text) - self._room), 0)
         shown = text[self._first : self._first + self._room]
-        left = sum(1 for one in text[self._first + len(shown) :] if one)
+        left = len([one for one in text[self._first + len(shown) :] if one])
         more = row(f" {left} more lines" if left else "", "must")
         blank: list[Row] = [()] * (self._room - len(shown))
         return [title_bar(self._title, (), width, self.desk.look.signs), (), *shown, *blank, more, *foot]
@@ -125,16 +125,7 @@ class WhyPage(TextPage):
         values = [self._whys[place : place + 1] for place in range(max(len(self._whys), 1))]
         first, *blocks = (explain_rows(value, width) for value in values)
         blocks.insert(0, [*self._head, *first])
-        return [one for block in blocks for one in self._filled(block)]
-
-    def _filled(self, block: Sequence[Row]) -> list[Row]:
-        """Fill a block up to whole screens."""
-        screens = -(-len(_without_last_blank(block)) // self._room)
-        return [*block, *[()] * self._room][: screens * self._room]
-
-
-def _without_last_blank(block: Sequence[Row]) -> Sequence[Row]:
-    return block[:-1] if block and not block[-1] else block
+        return [one for block in blocks for one in whole_screens(block, self._room)]
 
 
 class ChoicePage(Page):

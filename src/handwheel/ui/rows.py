@@ -22,6 +22,7 @@ __all__ = [
     "plain",
     "row",
     "spread",
+    "whole_screens",
     "wrap",
 ]
 
@@ -138,3 +139,13 @@ def fit(one: Iterable[Span], width: int, more: str = "") -> Row:
         spans.append(Span(text, role))
         room -= length
     return (*spans, Span(" " * room)) if room else tuple(spans)
+
+
+def whole_screens(block: Sequence[Row], room: int) -> list[Row]:
+    """Fill rows up to whole screens of `room` rows; a blank at their end counts for nothing."""
+    kept = block[:-1] if block and not block[-1] else block
+    rows: list[Row] = []
+    for start in range(0, len(kept), room):
+        screen = kept[start : start + room]
+        rows += [*screen, *[()] * (room - len(screen))]
+    return rows
