@@ -85,7 +85,7 @@ def test_a_result_that_is_wrong_by_one_per_cent_is_noticed() -> None:
 def test_a_cell_that_is_wrong_by_a_digit_is_noticed_and_the_bench_can_tell() -> None:
     """A cell with a check is noticed when bent; with no checks at all none is."""
     whole = list(unnoticed_cells(CHECKS, lambda cell: cell.table == "iso2768"))
-    assert whole and sum(free for _, free in whole) <= 0.2 * len(whole)
+    assert whole and sum(free for _, free in whole) <= 0.3 * len(whole)
     assert all(free for _, free in unnoticed_cells([], lambda cell: cell.table == "iso2768"))
 
 
