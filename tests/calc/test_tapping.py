@@ -29,13 +29,21 @@ def test_only_these_listed_drills_stand_outside() -> None:
     assert [name for name in outside if parse_thread(name).nominal_diameter <= 76] == [
         "9/16-18 UNF",
         "5/8-18 UNF",
+        "1 1/2-18 UNEF",
+        "1 9/16-18 UNEF",
     ]
 
 
-@pytest.mark.parametrize("name", known_threads())
+@pytest.mark.parametrize("name", [name for name, size in known_threads().items() if size.has_drill])
 def test_the_name_and_the_diameter_are_of_one_drill(name: str) -> None:
     chosen = tap_drill(thread=name)
     assert drill_size(name=chosen.name) == chosen.drill
+
+
+@pytest.mark.parametrize("name", [name for name, size in known_threads().items() if not size.has_drill])
+def test_a_thread_without_a_drill_says_so(name: str) -> None:
+    with pytest.raises(InputError, match=r"no drill for .* such as G "):
+        tap_drill(thread=name)
 
 
 @given(st.sampled_from(SIXTY), st.floats(50, 85))

@@ -120,7 +120,7 @@ def test_the_finest_pitches_have_no_6h_and_say_so() -> None:
         ("1/4-20 UNC", {"internal_class": "6H"}, "2B"),
         ("G 1/4", {"external_class": "6g"}, "A and B"),
         ("Tr 20x4", {"external_class": "7e"}, "ISO 2903"),
-        ("1/8 NPT", {}, "tapered"),
+        ("1/8 NPT", {"internal_class": "2B"}, "no tolerance classes"),
     ],
 )
 def test_a_class_that_does_not_exist_is_answered_with_those_that_do(

@@ -68,7 +68,7 @@ def test_a_half_written_thread_points_at_what_it_may_become() -> None:
     """1/4 is a drill, and the beginning of two threads; each of them is one line away."""
     drill, *threads = look("1/4")
     assert drill.kind == "drill" and number(drill, "diameter") == 6.35
-    assert [one.query for one in threads] == ["1/4-20 UNC", "1/4-28 UNF"]
+    assert [one.query for one in threads] == ["1/4-20 UNC", "1/4-28 UNF", "1/4-32 UNEF"]
     assert all(first(one.query).kind == "thread" for one in threads)
 
 
@@ -83,10 +83,10 @@ def test_a_thread_that_is_none_is_answered_with_those_there_are(query: str, said
 
 @given(st.sampled_from(sorted(known_threads())))
 def test_every_thread_on_file_is_found_by_its_designation(name: str) -> None:
-    """The pitch is there for all but tapered threads, and the drill for every one."""
+    """The pitch is there for all, and the drill for every one that has one."""
     (answer,) = (one for one in look(name) if one.kind == "thread")
-    assert number(answer, "tap_drill") > 0
-    assert ("pitch" in answer.values) == (known_threads()[name].family != "NPT")
+    assert ("tap_drill" in answer.values) == known_threads()[name].has_drill
+    assert number(answer, "pitch") > 0
 
 
 # --- drills and sizes ----------------------------------------------------------------------------------

@@ -17,9 +17,9 @@ __all__ = ["INCH", "ThreadSize", "known_threads", "parse_thread"]
 INCH = 25.4
 """One inch [mm], exact by definition (ISO 80000-3)."""
 
-Family = Literal["metric", "unified", "G", "NPT", "Tr"]
+Family = Literal["metric", "unified", "G", "NPT", "R", "Rp", "Rc", "Tr"]
 
-_FORMS = "M8, M8x1, 1/4-20 UNC, #10-32 UNF, G 1/4, 1/8-27 NPT or Tr 20x4"
+_FORMS = "M8, M8x1, 1/4-20 UNC, #10-32 UNF, G 1/4, R 1/4, 1/8-27 NPT or Tr 20x4"
 
 
 class ThreadSize(NamedTuple):
@@ -32,6 +32,11 @@ class ThreadSize(NamedTuple):
     family: Family
     nominal_diameter: float
     pitch: float
+
+    @property
+    def has_drill(self) -> bool:
+        """Whether a drill before tapping is on file: not for ISO 7-1, of which R is an outside thread."""
+        return self.family not in ("R", "Rp", "Rc")
 
 
 @lru_cache(maxsize=1024)
@@ -56,7 +61,8 @@ def parse_thread(text: str) -> ThreadSize:
 @cache
 def known_threads() -> dict[str, ThreadSize]:
     """Give every thread that is read, by its designation."""
-    sizes = (*_metric(), *_trapezoidal(), *_unified(), *_pipe("G", "iso228"), *_pipe("NPT", "asme_b1_20_1"))
+    pipes = (one for family, name in _PIPES.items() for one in _pipe(family, name))
+    sizes = (*_metric(), *_trapezoidal(), *_unified(), *pipes)
     return {size.designation: size for size in sizes}
 
 
@@ -77,16 +83,26 @@ def _trapezoidal() -> Iterable[ThreadSize]:
 
 def _unified() -> Iterable[ThreadSize]:
     for row in table("asme_b1_1").rows:
-        name = f"{row['size']}-{row['threads_per_inch']} {row['series']}"
+        name = f"{row['size']}-{row['threads_per_inch']:g} {row['series']}"
         yield ThreadSize(name, "unified", row["diameter"] * INCH, INCH / row["threads_per_inch"])
 
 
-def _pipe(family: Literal["G", "NPT"], name: str) -> Iterable[ThreadSize]:
+_PIPES: dict[Family, str] = {
+    "G": "iso228",
+    "NPT": "asme_b1_20_1",
+    "R": "iso7_1",
+    "Rp": "iso7_1",
+    "Rc": "iso7_1",
+}
+"""The table of each family of pipe threads."""
+
+
+def _pipe(family: Family, name: str) -> Iterable[ThreadSize]:
     published = table(name)
     unit = INCH if published.units["diameter"] == "in" else 1.0
     for row in published.rows:
         size, threads = row["size"], row["threads_per_inch"]
-        text = f"G {size}" if family == "G" else f"{size}-{threads:g} NPT"
+        text = f"{size}-{threads:g} NPT" if family == "NPT" else f"{family} {size}"
         yield ThreadSize(text, family, row["diameter"] * unit, INCH / threads)
 
 
@@ -133,17 +149,18 @@ def _read_inch(match: re.Match[str], text: str) -> ThreadSize:
     if sized:
         raise InputError(f'"{text}" is not a thread of ASME B1.1; this size has {_names(sized)}')
     known = nearest(text, (one.designation for one in rows))
-    raise InputError(f'"{text}" is not a thread of ASME B1.1 from No. 0 to 1 in{known}')
+    raise InputError(f'"{text}" is not a thread of ASME B1.1 from No. 0 to 2 in{known}')
 
 
 def _read_pipe(match: re.Match[str], text: str) -> ThreadSize:
-    """Read `G 1/4`, `1/4 BSPP`, `1/8-27 NPT`, `NPT 1/8`."""
-    family: Family = "NPT" if match["letters"] == "npt" else "G"
+    """Read `G 1/4`, `1/4 BSPP`, `R 1/2`, `Rp 1/2`, `Rc 1/2`, `1/8-27 NPT`, `NPT 1/8`."""
+    letters: dict[str, Family] = {"npt": "NPT", "r": "R", "bspt": "R", "rp": "Rp", "rc": "Rc"}
+    family = letters.get(match["letters"], "G")
     size = re.sub(r"\s+", " ", match["size"])
     listed = {name: one for name, one in known_threads().items() if one.family == family}
     for name, one in listed.items():
         threads = f"{INCH / one.pitch:g}"
-        if size == name.removeprefix("G ").split("-")[0] and match["threads"] in (None, threads):
+        if size == name.removeprefix(f"{family} ").split("-")[0] and match["threads"] in (None, threads):
             return one
     raise InputError(f'"{text}" is not a pipe thread on file; there are {", ".join(listed)}')
 
@@ -179,12 +196,12 @@ _READERS: tuple[tuple[re.Pattern[str], _Reader], ...] = (
         re.compile(rf"(?P<letters>m|tr)\s*(?P<diameter>{_NUMBER})(?:\s*x\s*(?P<pitch>{_NUMBER}))?"),
         _read_diameter_and_pitch,
     ),
-    (re.compile(rf"(?P<letters>g|bspp|npt)\s*{_PIPE}"), _read_pipe),
-    (re.compile(rf"{_PIPE}\s*(?P<letters>bspp|npt)"), _read_pipe),
+    (re.compile(rf"(?P<letters>g|r[pc]?|bsp[pt]|npt)\s*{_PIPE}"), _read_pipe),
+    (re.compile(rf"{_PIPE}\s*(?P<letters>bsp[pt]|npt)"), _read_pipe),
     (
         re.compile(
-            rf'(?:(?P<before>un[cfs]?)\s*)?(?P<size>(?:#|n[or]\.?)?\s*(?:\d?\.\d{{2,4}}|{_FRACTION})\s*"?)'
-            rf"(?:\s*-\s*(?P<threads>\d{{1,2}}))?\s*(?P<after>un[cfs]?)?"
+            rf'(?:(?P<before>un(?:ef|[cfs])?)\s*)?(?P<size>(?:#|n[or]\.?)?\s*(?:\d?\.\d{{2,4}}|{_FRACTION})\s*"?)'
+            rf"(?:\s*-\s*(?P<threads>\d{{1,2}}(?:\.5)?))?\s*(?P<after>un(?:ef|[cfs])?)?"
         ),
         _read_inch,
     ),

@@ -149,7 +149,7 @@ def tapping_torque(
     """
     size = parse_thread(thread)
     torque = specific_force * size.pitch**2 * size.nominal_diameter / 8000
-    if size.family in ("NPT", "Tr"):
+    if size.family in ("NPT", "R", "Rp", "Rc", "Tr"):
         said = f"the formula is for parallel triangular threads; {size.designation} takes more"
         return TappingTorque(torque, torque * wear_factor, (said,))
     return TappingTorque(torque, torque * wear_factor)

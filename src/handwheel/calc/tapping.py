@@ -76,6 +76,11 @@ def _tap_drill(thread: str, kind: str, engagement: float | None) -> TapDrill:
     size = parse_thread(thread)
     if size.family == "NPT":
         return _tapered(size, kind, engagement)
+    if not size.has_drill:
+        raise InputError(
+            f"no drill for {size.designation} is on file: take the tap maker's; parallel threads have one, "
+            f"such as {size.designation.replace(size.family, 'G', 1)}"
+        )
     if kind == "forming":
         return _forming(size, engagement or _FORMING_DEFAULT)
     if engagement is None:
@@ -83,8 +88,10 @@ def _tap_drill(thread: str, kind: str, engagement: float | None) -> TapDrill:
         exact = size.nominal_diameter - size.pitch
         if listed is not None:
             return _cutting(size, listed, exact)
-        drill = nearest_drill(diameter=exact, series="metric")
-        return _cutting(size, drill.name, exact, f"{size.designation} is in no list of drills; this is d - P")
+        name = _fitting(size, exact)
+        return _cutting(
+            size, name, exact, f"{size.designation} is in no list of drills; this is next to d - P"
+        )
     exact = size.nominal_diameter - engagement / 100 * _BASES["0.75H"] * size.pitch
     return _cutting(size, nearest_drill(diameter=exact, series=_shelf(size)).name, exact)
 
@@ -93,6 +100,15 @@ def _cutting(size: ThreadSize, name: str, exact: float, *warnings: str) -> TapDr
     """Judge a drill for a cutting tap by the limits of the minor diameter."""
     drill = drill_size(name=name)
     return TapDrill(drill, exact, _left(size, drill), name, (*warnings, *_outside(size, drill)))
+
+
+def _fitting(size: ThreadSize, exact: float) -> str:
+    """Give the drill next to a diameter, if need be that on its other side, that the limits allow."""
+    drills = [
+        nearest_drill(diameter=exact, series=_shelf(size), rule=rule)
+        for rule in ("nearest", "upper", "lower")
+    ]
+    return next((drill.name for drill in drills if not _outside(size, drill.diameter)), drills[0].name)
 
 
 def _forming(size: ThreadSize, engagement: float) -> TapDrill:

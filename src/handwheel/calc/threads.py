@@ -81,7 +81,9 @@ class _Zone(NamedTuple):
         "basic sizes; at 60 degrees "
         "d2 is d - 0.649519 P, D1 is d - 1.082532 P, d3 is d - 1.226869 P, h3 is 0.613435 P, H1 is 0.541266 P"
     ),
-    source="ISO 68-1, ISO 724, ISO 965-1:1998; ASME B1.1-2003; ISO 228-1:2000; ISO 2901 and 2904 (basic)",
+    source=(
+        "ISO 68-1, ISO 724, ISO 965-1:1998; ASME B1.1-2003, B1.20.1; ISO 228-1:2000; ISO 7-1; ISO 2901, 2904"
+    ),
     examples=(
         Example(
             {"thread": "M12"},
@@ -100,7 +102,7 @@ def thread_dimensions(
     """Give basic sizes, limits and depths [mm] of a thread; classes default to 6H and 6g, or 2B and 2A.
 
     Two grades are written as the standard does, that of the pitch diameter first: `7g6g`, `4H5H`.
-    A tapered pipe thread has no single diameter and is refused.
+    Of a tapered pipe thread the basic sizes at its gauge plane are given, and a warning says where that is.
     """
     return _dimensions(thread, internal_class, external_class)
 
@@ -116,7 +118,39 @@ def _dimensions(thread: str, internal: str | None, external: str | None) -> Thre
         return _pipe(size, internal, external or "A")
     if size.family == "Tr":
         return _trapezoidal(size, internal, external)
-    raise InputError(f"{size.designation} is tapered and has no single pitch or minor diameter")
+    if internal or external:
+        raise InputError(f"{size.designation} has no tolerance classes: it seals in the thread")
+    return _american_taper(size) if size.family == "NPT" else _sealing(size)
+
+
+def _sealing(size: ThreadSize) -> ThreadDimensions:
+    """Give the sizes at the gauge plane of a 55 degree thread that seals; those of Rp hold all along."""
+    depth = _PIPE_DEPTH * size.pitch
+    major = size.nominal_diameter
+    length = _pipe_row("iso7_1", size.designation.split(" ", 1)[1])["gauge_length"]
+    where = (
+        "all along"
+        if size.family == "Rp"
+        else f"at the gauge plane, {length:g} mm from the small end; 1 in 16"
+    )
+    basic = _Basic(major, major - depth, major - 2 * depth, depth, depth)
+    return _assemble(size, basic, None, None, (f"basic sizes {where}",))
+
+
+def _american_taper(size: ThreadSize) -> ThreadDimensions:
+    """Give the sizes at the hand-tight plane: E1 = D - (0.05 D + 1.1) P + L1 / 16, truncated to 0.8 P."""
+    length = _pipe_row("asme_b1_20_1", size.designation.split("-")[0])["gauge_length"] * INCH
+    outside, pitch = size.nominal_diameter, size.pitch
+    effective = outside - (0.05 * outside / INCH + 1.1) * pitch + length / 16
+    depth = 0.8 * pitch
+    basic = _Basic(effective + depth, effective, effective - depth, depth, depth)
+    said = f"basic sizes at the hand-tight plane, {length:.2f} mm from the small end; 1 in 16"
+    return _assemble(size, basic, None, None, (said,))
+
+
+@cache
+def _pipe_row(name: str, size: str) -> Any:
+    return next(row for row in table(name).rows if row["size"] == size.removesuffix("-LH"))
 
 
 def _metric(size: ThreadSize, internal: str | None, external: str | None) -> ThreadDimensions:

@@ -92,6 +92,8 @@ def _tapped(size: Value) -> dict[str, Value]:
         if thread.nominal_diameter <= size.number:
             continue
         name = chosen(thread.designation, "a thread that this hole may be for")
+        if not thread.has_drill:
+            continue
         left = _engagement(name, thread, size)
         if left is not None and left.number > _most():
             continue

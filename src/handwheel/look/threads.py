@@ -13,7 +13,8 @@ from handwheel.values import Value
 __all__ = ["thread_answers"]
 
 _MADE_LIKE_ONE = re.compile(
-    r"""(?ix) (?:m|tr|g|bspp|npt)\s*\.?\d.* | .*\d.*\b(?:npt|un[cfs]?|bspp) | [\#\d][\d./ ]*\s*-\s*\d+ """
+    r"""(?ix) (?:m|tr|g|r[pc]?|bsp[pt]|npt)\s*\.?\d.*
+    | .*\d.*\b(?:npt|un(?:ef|[cfs])?|bsp[pt]) | [\#\d][\d./ ]*\s*-\s*\d+ """
 )
 """What is meant as a thread, so that a wrong one is answered with the right ones."""
 
@@ -22,6 +23,9 @@ _FAMILIES = {
     "unified": "Unified thread",
     "G": "parallel pipe thread",
     "NPT": "taper pipe thread",
+    "R": "taper pipe thread, outside",
+    "Rp": "pipe thread, inside, parallel",
+    "Rc": "taper pipe thread, inside",
     "Tr": "trapezoidal thread",
 }
 
@@ -79,10 +83,9 @@ def _answer(size: ThreadSize, query: str) -> Answer:
 def _pointer(size: ThreadSize, query: str) -> Answer:
     """Point at one of several threads by what tells them apart."""
     given = {"thread": typed(size.designation, query)}
-    parts = (
-        Part("thread_dimensions", given, {"pitch": "pitch"}),
-        Part("tap_drill", given, {"drill": "tap_drill", "name": "tap_drill_name"}),
-    )
+    parts = [Part("thread_dimensions", given, {"pitch": "pitch"})]
+    if size.has_drill:
+        parts.append(Part("tap_drill", given, {"drill": "tap_drill", "name": "tap_drill_name"}))
     return Answer("thread", _title(size), gather(parts)[0], query=size.designation)
 
 
