@@ -74,9 +74,10 @@ def corner_relief(
 ) -> CornerRelief:
     """Say whether a mate goes into a milled inside corner, and how far to mill on into it [mm] where not.
 
-    `mate_edge` is the radius of the mate's edge [mm], 0 where it is sharp; of a chamfered edge give the
-    radius that lies within the chamfer. The shift is from where the cutter touches both walls, on towards the
-    corner along the line that halves it: x along one wall, y square to that one. Nothing is left for a gap.
+    `mate_edge` is the radius of the mate's edge [mm], 0 where it is sharp. Of a chamfer give the leg times
+    tan(theta / 2), at a square corner the leg itself: the round of that size encloses the chamfer. The shift
+    is from where the cutter touches both walls, on towards the corner along the line that halves it, until
+    the mate's edge is just cut free: x along one wall, y square to that one. Nothing is left for a gap.
     """
     half = radians(corner_angle) / 2
     left = max(cutter_diameter / 2 - mate_edge, 0.0)

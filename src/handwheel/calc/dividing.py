@@ -4,7 +4,7 @@ from fractions import Fraction
 from math import cos, hypot, pi, radians, tan
 from typing import Annotated, NamedTuple
 
-from handwheel.calc.catalogue import Example, Quantity, calculation
+from handwheel.calc.catalogue import CalculationError, Example, Quantity, calculation
 
 __all__ = ["dividing", "polygon_stock"]
 
@@ -84,7 +84,12 @@ def dividing(*, divisions: Divisions, plates: Plates, worm_ratio: WormRatio = 40
     [deg], and with what that adds up to all round: the last gap takes it.
     """
     turn = worm_ratio / divisions
-    circles = [int(plate) for plate in plates]
+    circles = _whole(plates)
+    if turn * max(circles) < 1:
+        raise CalculationError(
+            f"dividing: {divisions} divisions are more than the {worm_ratio * max(circles):g} that a circle "
+            f"of {max(circles)} holes has; expected fewer, or a circle with more holes"
+        )
     circle = min(circles, key=lambda one: (_off(turn, one), -one))
     steps = round(turn * circle)
     exact = _off(turn, circle) < 1e-12
@@ -92,6 +97,16 @@ def dividing(*, divisions: Divisions, plates: Plates, worm_ratio: WormRatio = 40
     error = 0.0 if exact else angle - 360 / divisions
     said = () if exact else (f"no circle divides by {divisions}: the last division is not like the others",)
     return Division(steps // circle, steps % circle, circle, angle, error, error * divisions, said)
+
+
+def _whole(plates: tuple[float, ...]) -> list[int]:
+    """Take the circles as counts of holes; half a hole is a slip."""
+    for plate in plates:
+        if plate != int(plate):
+            raise CalculationError(
+                f"dividing: a circle of {plate:g} holes; expected whole numbers such as {int(plate)}"
+            )
+    return [int(plate) for plate in plates]
 
 
 def _off(turn: float, circle: int) -> float:

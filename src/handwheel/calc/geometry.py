@@ -177,7 +177,10 @@ def hole_grid(
     end: the way back is longer, but backlash is taken up in one direction at every hole.
     """
     if rows * columns > _MOST_HOLES:
-        raise InputError(f"{rows} rows of {columns} holes are more than {_MOST_HOLES} positions")
+        raise InputError(
+            f"{rows} rows of {columns} holes are more than {_MOST_HOLES} positions; "
+            f"expected at most {_MOST_HOLES // columns} rows of as many"
+        )
     along, across = cos(radians(angle)), sin(radians(angle))
     positions = []
     for row in range(rows):

@@ -4,6 +4,7 @@ Depths are from the surface where the tool enters. A tip is taken as a sharp con
 is given; a real drill with a thinned web comes out a little shorter.
 """
 
+from itertools import accumulate
 from math import ceil, radians, tan
 from typing import Annotated, NamedTuple
 
@@ -99,7 +100,10 @@ def spot_depth(
 ) -> ZeroDepth:
     """Give the depth of the tip [mm] at which a spot drill cuts a diameter [mm] at the surface."""
     if tip_diameter > chamfer_diameter:
-        raise InputError(f"the flat tip, {tip_diameter:g} mm, is wider than {chamfer_diameter:g} mm")
+        raise InputError(
+            f"the flat tip, {tip_diameter:g} mm, is wider than {chamfer_diameter:g} mm; "
+            f"expected a tip of at most {chamfer_diameter:g} mm"
+        )
     return (chamfer_diameter - tip_diameter) / (2 * tan(radians(point_angle) / 2))
 
 
@@ -142,7 +146,10 @@ def countersink_depth(
     """
     touched = max(hole_diameter, tip_diameter)
     if touched > major_diameter:
-        raise InputError(f"the countersink, {major_diameter:g} mm, is smaller than {touched:g} mm below it")
+        raise InputError(
+            f"the countersink, {major_diameter:g} mm, is smaller than {touched:g} mm below it; "
+            f"expected at least {touched:g} mm"
+        )
     factor = 1 / (2 * tan(radians(included_angle) / 2))
     return Countersink((major_diameter - tip_diameter) * factor, (major_diameter - touched) * factor)
 
@@ -222,6 +229,25 @@ class BlindHole(NamedTuple):
     warnings: tuple[str, ...] = ()
 
 
+def _blind_hole_by_turns(
+    thread_depth: float,
+    pitch: float,
+    tap_lead: float,
+    drill_diameter: float,
+    clearance: float | None = None,
+    tap_point: float = 0,
+    point_angle: float = 118,
+    thickness: float | None = None,
+) -> tuple[float, float, float, float, float | None]:
+    """Count the tap's turns and let each go a pitch deep; take the drill's cone from its flank's slope."""
+    turns = (thread_depth + tap_lead * pitch) / pitch
+    tap_tip = tap_point + turns * pitch
+    full = tap_tip + pitch if clearance is None else tap_tip + clearance
+    cone = drill_diameter / 2 * tan(radians(90 - point_angle / 2))
+    floor = None if thickness is None else (thickness - cone) - full
+    return full, full + cone, tap_tip, turns, floor
+
+
 ThreadDepth = Annotated[float, Quantity("mm", "b", above=0, usual=(1, 200))]
 TapLead = Annotated[float, Quantity("", "lead", at_least=0, at_most=15, usual=(1, 8))]
 TapPoint = Annotated[float, Quantity("mm", "p", at_least=0, usual=(0, 10))]
@@ -244,7 +270,7 @@ TapPoint = Annotated[float, Quantity("mm", "p", at_least=0, usual=(0, 10))]
             "arithmetic: 12 + 2.5 + 1.25; drill point 2.0429",
         ),
     ),
-    second="sums of the same lengths; drill_point_length has its own second route",
+    second=_blind_hole_by_turns,
 )
 def blind_hole_depth(
     *,
@@ -298,6 +324,18 @@ _DEEP = 5.0
 """From this many diameters on a tool maker's table cuts the speed by 30 % and the feed by 20 %."""
 
 
+def _pecks_by_trying(
+    diameter: float, depth: float, material: str
+) -> tuple[float, tuple[tuple[float, float], ...], int]:
+    """Put one more peck behind the first until none is longer than half of it; add them up."""
+    first = min(_first_peck_in_diameters(material) * diameter, depth)
+    left, later = depth - first, 0
+    while left / (first / 2) - later > 1e-9:
+        later += 1
+    steps = [first, *[left / later] * later] if later else [depth]
+    return steps[0], tuple(zip(accumulate(steps), steps, strict=True)), len(steps)
+
+
 @calculation(
     title="Pecks of a drill, to a depth of its tip",
     formula=(
@@ -317,7 +355,7 @@ _DEEP = 5.0
             "arithmetic: 12 mm, then 18 mm in pecks of at most 6 mm",
         ),
     ),
-    second="a count of equal parts; the tests hold their sum to the depth",
+    second=_pecks_by_trying,
 )
 def peck_plan(*, diameter: Diameter, depth: Depth, material: MaterialName) -> PeckPlan:
     """Split a travel of the drill's tip [mm] into pecks after which the drill comes out to clear chips.
@@ -331,7 +369,10 @@ def peck_plan(*, diameter: Diameter, depth: Depth, material: MaterialName) -> Pe
     later = max(0, ceil((depth - first_limit) / (first_limit / 2) - 1e-9))
     first = first_limit if later else depth
     if later > 2000:
-        raise InputError(f"{depth:g} mm with a drill of {diameter:g} mm: no drill goes {later} pecks deep")
+        raise InputError(
+            f"{depth:g} mm with a drill of {diameter:g} mm: no drill goes {later} pecks deep; "
+            f"expected at most {1000 * first_limit:g} mm"
+        )
     step = (depth - first) / later if later else 0.0
     depths = [first + step * number for number in range(later)] + [depth] if later else [depth]
     starts = [0.0, *depths[:-1]]

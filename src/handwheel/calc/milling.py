@@ -67,7 +67,8 @@ def milling_tracks(
     if narrow / (most_share * cutter_diameter) > _MOST_TRACKS:
         raise CalculationError(
             f"milling_tracks: {narrow:g} mm with a cutter of {cutter_diameter:g} mm is more than "
-            f"{_MOST_TRACKS} tracks; look at the sizes again"
+            f"{_MOST_TRACKS} tracks; expected a cutter of at least "
+            f"{narrow / (most_share * _MOST_TRACKS):.3g} mm"
         )
     count = ceil(narrow / (most_share * cutter_diameter) - 1e-9)
     return Tracks(max(count, 1), narrow / max(count, 1), wide)
@@ -173,6 +174,19 @@ class WallSettings(NamedTuple):
     high: Annotated[float, Quantity("mm", "ph", kind="position")]
 
 
+def _settings_by_walls(
+    passes: tuple[Pass, ...], cutter_diameter: float, centre: float = 0
+) -> tuple[tuple[tuple[int, float, float, float], ...], float, float]:
+    """Draw both walls that a cut leaves, and put half of the cutter in front of each."""
+    half = cutter_diameter / 2
+    cuts = tuple(
+        (one.number, one.size, (centre - one.size / 2) + half, (centre + one.size / 2) - half)
+        for one in passes
+        if one.kind == "rough"
+    )
+    return (cuts, *cuts[-1][2:]) if cuts else (cuts, centre, centre)
+
+
 _PASSES_EXAMPLE = '[{"number": 1, "size": 11, "depth": 0.5, "kind": "rough", "measure_after": false}]'
 
 
@@ -195,7 +209,7 @@ _PASSES_EXAMPLE = '[{"number": 1, "size": 11, "depth": 0.5, "kind": "rough", "me
             "by hand: 11 mm wide with 10 mm is half a millimetre to either side",
         ),
     ),
-    second="a list put into other terms; a property test measures the slot that it leaves",
+    second=_settings_by_walls,
 )
 def wall_settings(
     *,

@@ -1,5 +1,6 @@
 """Cutting speed and spindle speed, the limit that rules, and the speed that the machine really has."""
 
+from bisect import bisect_right
 from math import pi
 from typing import Annotated, NamedTuple
 
@@ -186,7 +187,8 @@ def limited_spindle_speed(*, spindle_speed: Wanted, lowest: Lowest, highest: Hig
     """Keep a wanted speed [1/min] inside the machine's range; raised to the lowest only with a warning."""
     if lowest > highest:
         raise CalculationError(
-            f"limited_spindle_speed: lowest {lowest:g} 1/min is above highest {highest:g} 1/min"
+            f"limited_spindle_speed: lowest {lowest:g} 1/min is above highest {highest:g} 1/min; "
+            f"expected a lowest of at most {highest:g} 1/min"
         )
     if spindle_speed < lowest:
         return _raised("lowest speed", lowest, spindle_speed)
@@ -197,13 +199,21 @@ Steps = Annotated[tuple[float, ...], Quantity("1/min", "steps", above=0, example
 Rule = Annotated[str, Quantity("", "rule", choices=("lower", "nearest"))]
 
 
+def _step_in_a_row(spindle_speed: float, steps: tuple[float, ...], rule: str = "lower") -> tuple[float]:
+    """Put the steps in a row, find the gap that the wanted speed falls into, and take one of its two ends."""
+    row = sorted(steps)
+    place = bisect_right(row, spindle_speed)
+    below, above = row[max(place - 1, 0)], row[min(place, len(row) - 1)]
+    return (above if rule == "nearest" and above - spindle_speed < spindle_speed - below else below,)
+
+
 @calculation(
     title="Spindle speed to set, of the speeds the machine has",
     formula=(
         "low = [one for one in steps if one <= nw] or [min(steps)]; "
         "n = max(low) if rule == 'lower' else min([(abs(one - nw), one) for one in steps])[1]"
     ),
-    source="common practice, no source: of two steps the lower, because a slow tool outlives a fast one",
+    source="US Army OD1645, Lathe Operations, p. 52: the nearest there is, generally the first slower speed",
     examples=(
         Example({"spindle_speed": 1170, "steps": (300, 850, 1500)}, {"spindle_speed": 850}, "by looking"),
         Example(
@@ -212,7 +222,7 @@ Rule = Annotated[str, Quantity("", "rule", choices=("lower", "nearest"))]
             "by looking",
         ),
     ),
-    second="a choice from a list has no second route",
+    second=_step_in_a_row,
 )
 def nearest_spindle_speed(*, spindle_speed: Wanted, steps: Steps, rule: Rule = "lower") -> SetSpeed:
     """Choose from the machine's steps [1/min]; a step above the speed wanted comes with a warning."""
@@ -235,6 +245,15 @@ class LastSpeed(NamedTuple):
 Limit = Annotated[float, Quantity("1/min", "nf", above=0, usual=(10, 30000))]
 
 
+def _last_in_a_row(spindle_speed: float, limit: float, steps: tuple[float, ...]) -> tuple[float, bool]:
+    """Put the steps in a row and go up it from the speed that is set, as far as the limit lets."""
+    reached = spindle_speed
+    for step in sorted(steps):
+        if reached < step <= limit:
+            reached = step
+    return reached, reached != spindle_speed
+
+
 @calculation(
     title="Spindle speed for the last cuts, where the piece has become thinner",
     formula="n = max([nw, *[one for one in steps if one <= nf]]); faster = n > nw",
@@ -251,7 +270,7 @@ Limit = Annotated[float, Quantity("1/min", "nf", above=0, usual=(10, 30000))]
             "by looking",
         ),
     ),
-    second="a choice from a list has no second route",
+    second=_last_in_a_row,
 )
 def last_spindle_speed(*, spindle_speed: Wanted, limit: Limit, steps: Steps) -> LastSpeed:
     """Give the step [1/min] for the last cuts: the highest within the limit at the finished diameter."""

@@ -116,7 +116,7 @@ def constant_surface_speed(
     if min_spindle_speed > max_spindle_speed:
         raise CalculationError(
             f"constant_surface_speed: min_spindle_speed {min_spindle_speed:g} 1/min is above "
-            f"max_spindle_speed {max_spindle_speed:g} 1/min"
+            f"max_spindle_speed {max_spindle_speed:g} 1/min; expected at most {max_spindle_speed:g} 1/min"
         )
     clamp = 1000 * cutting_speed / (pi * max_spindle_speed)
     low_clamp = 1000 * cutting_speed / (pi * min_spindle_speed) if min_spindle_speed else None
