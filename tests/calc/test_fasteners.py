@@ -20,9 +20,11 @@ def test_the_pitch_does_not_matter() -> None:
     assert clearance_hole(thread="M8x1") == clearance_hole(thread="M8") == 9.0
 
 
-@pytest.mark.parametrize("thread", ["1/4-20 UNC", "G 1/4", "M9"])
-def test_what_iso_273_does_not_list_is_refused(thread: str) -> None:
-    with pytest.raises(InputError, match="ISO 273"):
+@pytest.mark.parametrize(
+    ("thread", "said"), [("#12-24 UNC", r"ASME B18.2.8.* it has #0"), ("G 1/4", "ISO 273"), ("M9", "ISO 273")]
+)
+def test_what_is_not_listed_is_refused(thread: str, said: str) -> None:
+    with pytest.raises(InputError, match=said):
         clearance_hole(thread=thread)
 
 
@@ -84,7 +86,7 @@ def test_flat_heads_grow_with_the_thread(head: str) -> None:
         ("M7", "socket_cap", "no socket_cap head for M7; there are some from M1.6 to M36"),
         ("M12", "pan", "no pan head for M12"),
         ("1/4-20 UNC", "hex", "no hex head for 1/4-20 UNC"),
-        ("#12-24 UNC", "socket_cap", "ASME B18.3 has no such head for #12-24 UNC"),
+        ("#12-24 UNC", "socket_cap", "ASME B18.3 has nothing for #12-24 UNC"),
         ("G 1/4", "socket_cap", "no socket_cap head for G 1/4"),
     ],
 )

@@ -27,6 +27,7 @@ _SUBJECTS = (
     "fasteners",
     "feeds",
     "finish",
+    "fluids",
     "fits",
     "geometry",
     "holding",

@@ -19,21 +19,29 @@ HoleDiameter = Annotated[float, Quantity("mm", "dh", kind="size", above=0)]
 
 @calculation(
     title="Clearance hole for a bolt or screw",
-    formula="table: ISO 273, the hole of the series for the thread's diameter",
-    source="ISO 273:1979, table 1; ASME B18.2.8 and older DIN lists differ at a few sizes",
+    formula="table: ISO 273, inch bolts ASME B18.2.8: the hole of the series for the thread's diameter",
+    source="ISO 273:1979, table 1; ASME B18.2.8-1999, table 1; older DIN lists differ at a few sizes",
     examples=(
         Example({"thread": "M8"}, {"diameter": 9.0}, "ISO 273, table 1, medium"),
         Example({"thread": "M14", "series": "fine"}, {"diameter": 15.0}, "ISO 273, table 1"),
+        Example(
+            {"thread": "1/2-13 UNC"}, {"diameter": 14.275}, "ASME B18.2.8, normal, 0.562 in, from memory"
+        ),
     ),
     second="a row of a table has no second route",
     result="diameter",
 )
 def clearance_hole(*, thread: Thread, series: Series = "medium") -> HoleDiameter:
-    """Give the diameter [mm] of a hole that a metric bolt goes through; the pitch does not matter."""
+    """Give the diameter [mm] of a hole that a bolt goes through; the pitch does not matter.
+
+    Of inch bolts fine, medium and coarse are the close, normal and loose fit.
+    """
     size = parse_thread(thread)
+    if size.family == "unified":
+        return float(_inch_row("asme_b18_2_8", size)[series]) * INCH
     row = _by_diameter().get(size.nominal_diameter) if size.family == "metric" else None
     if row is None:
-        raise InputError(f"ISO 273 has no clearance hole for {size.designation}")
+        raise InputError(f"ISO 273 has no clearance hole for {size.designation}; there are such as for M8")
     return row[series]
 
 
@@ -47,6 +55,7 @@ _HEADS = {
     "socket_cap": "DIN 974-1 series 1, head ISO 4762",
     "low_cap": "DIN 974-1 series 1, head DIN 7984",
     "cheese": "DIN 974-1 series 1, head ISO 1207",
+    "button": "DIN 974-1 series 1, head ISO 7380-1",
     "pan": "DIN 974-1 series 2, head ISO 7045 or ISO 1580",
     "hex": "DIN 974-2 series 1, room for a socket wrench, head ISO 4014",
 }
@@ -79,7 +88,8 @@ class Counterbore(NamedTuple):
         "0.6 to M20, 0.8 to M27, 1 above (inch heads: nothing more)"
     ),
     source=(
-        "DIN 974-1 and DIN 974-2; heads ISO 4762, DIN 7984, ISO 1207, ISO 7045, ISO 4014; inch ASME B18.3. "
+        "DIN 974-1 and DIN 974-2; heads ISO 4762, DIN 7984, ISO 1207, ISO 7380-1, ISO 7045, "
+        "ISO 4014; inch ASME B18.3. "
         "The older DIN 373 tools and the ASME lists differ at some sizes"
     ),
     examples=(
@@ -205,7 +215,8 @@ def _inch_row(name: str, size: ThreadSize) -> Mapping[str, Any]:
     rows = {str(row["size"]): row for row in table(name).rows}
     named = size.designation.split("-")[0]
     if named not in rows:
-        raise InputError(f"ASME B18.3 has no such head for {size.designation}; it has {', '.join(rows)}")
+        standard = table(name).source.split(",")[0]
+        raise InputError(f"{standard} has nothing for {size.designation}; it has {', '.join(rows)}")
     return rows[named]
 
 

@@ -1,12 +1,15 @@
-"""What the nose of a turning tool leaves on the surface, at its best."""
+"""Roughness: what the nose of a turning tool leaves at its best, and what each process usually gives."""
 
+from collections.abc import Mapping
+from functools import cache
 from math import sqrt
-from typing import Annotated, NamedTuple
+from typing import Annotated, Any, NamedTuple
 
 from handwheel.calc.catalogue import CalculationError, Example, Quantity, calculation
 from handwheel.calc.quantities import Feed
+from handwheel.tables import table
 
-__all__ = ["FinishFeed", "Roughness", "feed_for_roughness", "roughness"]
+__all__ = ["FinishFeed", "Roughness", "feed_for_roughness", "process_finish", "roughness"]
 
 NoseRadius = Annotated[float, Quantity("mm", "r", kind="size", above=0, usual=(0.05, 10), example="0.8 mm")]
 RaWanted = Annotated[float, Quantity("µm", "Ra", above=0, usual=(0.05, 25), example="1.6 µm")]
@@ -115,3 +118,44 @@ def feed_for_roughness(*, ra: RaWanted, nose_radius: NoseRadius) -> FinishFeed:
     feed = sqrt(18 * sqrt(3) * nose_radius * ra / 1000)
     _check_nose("feed_for_roughness", feed, nose_radius, "for this Ra the feed of")
     return FinishFeed(feed, (_LESS,))
+
+
+class ProcessFinish(NamedTuple):
+    """What a process usually gives: roughness Ra [µm] and ISO tolerance grade, finest and coarsest."""
+
+    ra_low: Annotated[float, Quantity("µm", "Ra_lo", above=0)]
+    ra_high: Annotated[float, Quantity("µm", "Ra_hi", above=0)]
+    grade_fine: Annotated[int, Quantity("", "IT_lo", at_least=1)]
+    grade_coarse: Annotated[int, Quantity("", "IT_hi", at_least=1)]
+
+
+@calculation(
+    title="Roughness and tolerance grade that a process usually gives",
+    formula="table: process_finish, the row of the process",
+    source=(
+        "ASME B46.1, roughness by production method, average application; grades: Machinery's Handbook, "
+        "31st ed.; both from memory"
+    ),
+    examples=(
+        Example(
+            {"process": "reaming"},
+            {"ra_low": 0.8, "ra_high": 3.2, "grade_fine": 6, "grade_coarse": 10},
+            "ASME B46.1, reaming 0.8 to 3.2 µm, from memory",
+        ),
+    ),
+    second="a row of a table has no second route",
+)
+def process_finish(*, process: Annotated[str, Quantity("", "process", example="turning")]) -> ProcessFinish:
+    """Give the range of Ra [µm] and of ISO tolerance grades that a process usually gives.
+
+    Finer is met with care and coarser without; the machine, its state and the hand on it decide.
+    """
+    row = _processes().get(process.strip().casefold())
+    if row is None:
+        raise CalculationError(f'process_finish: "{process}" is not one of: {", ".join(_processes())}')
+    return ProcessFinish(row["ra_low"], row["ra_high"], row["grade_fine"], row["grade_coarse"])
+
+
+@cache
+def _processes() -> Mapping[str, Mapping[str, Any]]:
+    return {row["process"]: row for row in table("process_finish").rows}

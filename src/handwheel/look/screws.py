@@ -25,6 +25,7 @@ class _Screw(NamedTuple):
 _CAP = _Screw("hexagon socket head cap screw", "counterbore", "socket_cap")
 _LOW = _Screw("hexagon socket cap screw with a low head", "counterbore", "low_cap")
 _CHEESE = _Screw("slotted cheese head screw", "counterbore", "cheese")
+_BUTTON = _Screw("hexagon socket button head screw", "counterbore", "button")
 _SLOTTED_PAN = _Screw("slotted pan head screw", "counterbore", "pan")
 _CROSS_PAN = _Screw("cross recessed pan head screw", "counterbore", "pan")
 _BOLT = _Screw("hexagon head bolt", "counterbore", "hex")
@@ -42,6 +43,7 @@ _SCREWS: Mapping[str, _Screw] = {
     "DIN 7984": _LOW,
     "ISO 1207": _CHEESE,
     "DIN 84": _CHEESE,
+    "ISO 7380": _BUTTON,
     "ISO 1580": _SLOTTED_PAN,
     "DIN 85": _SLOTTED_PAN,
     "ISO 7045": _CROSS_PAN,
