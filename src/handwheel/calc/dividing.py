@@ -64,7 +64,7 @@ def _dividing_again(
         "alpha = 360 / w * (turns + k / p); e = alpha - 360 / N; E = N * e"
     ),
     source=(
-        "US Army TC 9-524, Fundamentals of Machine Tools, chapter 8, plain indexing: turns = 40 / N; "
+        "US Army TC 9-524, chapter 8, and OD1644, Milling Machine Operations: turns = 40 / N; "
         "the largest circle where several divide exactly: common practice, no source"
     ),
     examples=(
