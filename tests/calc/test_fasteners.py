@@ -62,6 +62,22 @@ def test_an_inch_counterbore_is_wider_than_its_head(row: dict[str, Any]) -> None
     assert 1 / 64 < row["counterbore"] - row["head_diameter"] < 1 / 7
 
 
+@pytest.mark.parametrize("name", ["asme_b18_3_flat", "asme_b18_6_3_flat"])
+def test_inch_flat_heads_grow_and_a_machine_screw_has_the_smaller_one(name: str) -> None:
+    """A hexagon socket wants the larger head of the two standards at every size that both have."""
+    rows = table(name).rows
+    heads = [row["major_diameter"] for row in rows]
+    assert heads == sorted(heads)
+    socket = {row["size"]: row["major_diameter"] for row in table("asme_b18_3_flat").rows}
+    assert all(row["major_diameter"] <= socket.get(row["size"], 9) for row in rows)
+
+
+@pytest.mark.parametrize(("series", "fit"), [("fine", "close"), ("medium", "normal"), ("coarse", "loose")])
+def test_a_series_may_be_called_by_the_fit(series: str, fit: str) -> None:
+    for thread in ("M8", "1/4-20 UNC"):
+        assert clearance_hole(thread=thread, series=series) == clearance_hole(thread=thread, series=fit)
+
+
 @pytest.mark.parametrize(("size", "thread"), [(3, "M3"), (6, "M6"), (12, "M12"), (16, "M16"), (20, "M20")])
 def test_a_flat_socket_head_is_a_cone_on_its_shank(size: float, thread: str) -> None:
     """The head's height, half of what its theoretical diameter is wider than the shank, is in print."""
@@ -83,7 +99,7 @@ def test_flat_heads_grow_with_the_thread(head: str) -> None:
 @pytest.mark.parametrize(
     ("thread", "head", "said"),
     [
-        ("M7", "socket_cap", "no socket_cap head for M7; there are some from M1.6 to M36"),
+        ("M7", "socket_cap", "no socket_cap head for M7; there are some from M1.6 to M48"),
         ("M12", "pan", "no pan head for M12"),
         ("1/4-20 UNC", "hex", "no hex head for 1/4-20 UNC"),
         ("#12-24 UNC", "socket_cap", "ASME B18.3 has nothing for #12-24 UNC"),
@@ -98,6 +114,8 @@ def test_a_thread_without_such_a_head_is_refused(thread: str, head: str, said: s
 def test_a_thread_without_such_a_flat_head_is_refused() -> None:
     with pytest.raises(InputError, match="no socket head for M30; there are some from M3 to M20"):
         flat_head_countersink(thread="M30")
-    with pytest.raises(InputError, match="no recessed head for #10-32 UNF"):
-        flat_head_countersink(thread="#10-32 UNF", head="recessed")
+    with pytest.raises(InputError, match="no din_7991 head for #10-32 UNF"):
+        flat_head_countersink(thread="#10-32 UNF", head="din_7991")
+    with pytest.raises(InputError, match="has nothing for 1-8 UNC; it has #0, #1"):
+        flat_head_countersink(thread="1-8 UNC", head="recessed")
     assert flat_head_countersink(thread="M24", head="din_7991").included_angle == 60

@@ -13,7 +13,17 @@ from handwheel.tables import table
 
 __all__ = ["clearance_hole", "counterbore", "flat_head_countersink"]
 
-Series = Annotated[str, Quantity("", "series", choices=("fine", "medium", "coarse"))]
+_SERIES = {
+    "fine": "fine",
+    "medium": "medium",
+    "coarse": "coarse",
+    "close": "fine",
+    "normal": "medium",
+    "loose": "coarse",
+}
+"""The series of ISO 273; the fits of ASME B18.2.8 are the same three by other names."""
+
+Series = Annotated[str, Quantity("", "series", choices=tuple(_SERIES))]
 HoleDiameter = Annotated[float, Quantity("mm", "dh", kind="size", above=0)]
 
 
@@ -34,15 +44,15 @@ HoleDiameter = Annotated[float, Quantity("mm", "dh", kind="size", above=0)]
 def clearance_hole(*, thread: Thread, series: Series = "medium") -> HoleDiameter:
     """Give the diameter [mm] of a hole that a bolt goes through; the pitch does not matter.
 
-    Of inch bolts fine, medium and coarse are the close, normal and loose fit.
+    Fine, medium and coarse are the close, normal and loose fit of inch bolts; either word does.
     """
     size = parse_thread(thread)
     if size.family == "unified":
-        return float(_inch_row("asme_b18_2_8", size)[series]) * INCH
+        return float(_inch_row("asme_b18_2_8", size)[_SERIES[series]]) * INCH
     row = _by_diameter().get(size.nominal_diameter) if size.family == "metric" else None
     if row is None:
         raise InputError(f"ISO 273 has no clearance hole for {size.designation}; there are such as for M8")
-    return row[series]
+    return row[_SERIES[series]]
 
 
 @cache
@@ -154,6 +164,13 @@ _FLAT_HEADS = {
 """The countersunk heads, and the standard of the sizes given for each."""
 
 
+_INCH_FLATS = {
+    "socket": ("asme_b18_3_flat", "ASME B18.3, the head's theoretical sharp diameter"),
+    "recessed": ("asme_b18_6_3_flat", "ASME B18.6.3, the head's sharp diameter"),
+}
+"""The inch heads of 82 degrees: their table, and the standard of the sizes."""
+
+
 class FlatHead(NamedTuple):
     """The countersink's diameter at the surface [mm] and included angle [deg]; `base` names the standard."""
 
@@ -166,10 +183,15 @@ class FlatHead(NamedTuple):
 @calculation(
     title="Countersink for a flat head",
     formula="table: the diameter at the surface and the angle of the head's standard",
-    source="ISO 10642:2004, table 1; ISO 15065:2005; DIN 7991; inch ASME B18.3",
+    source="ISO 10642:2004, table 1; ISO 15065:2005; DIN 7991; inch ASME B18.3 and ASME B18.6.3",
     examples=(
         Example(
             {"thread": "M6"}, {"major_diameter": 13.44, "included_angle": 90}, "ISO 10642, read in a table"
+        ),
+        Example(
+            {"thread": "1/4-20 UNC", "head": "recessed"},
+            {"major_diameter": 12.878, "included_angle": 82},
+            "ASME B18.6.3, 0.507 in, from memory",
         ),
         Example(
             {"thread": "M6", "head": "recessed"},
@@ -190,14 +212,13 @@ def flat_head_countersink(
     """Give the diameter at the surface [mm] and the cone [deg] that sink the largest head of a thread flush.
 
     `socket` is the hexagon socket screw (ISO 10642, inch ASME B18.3), `recessed` the slotted or cross
-    recessed one, `din_7991` the older socket screw. A smaller head of its tolerance sits a little deep.
+    recessed one (inch ASME B18.6.3), `din_7991` the older socket screw. A smaller head of its tolerance
+    sits a little deep.
     """
     size = parse_thread(thread)
-    if size.family == "unified" and head == "socket":
-        row = _inch_row("asme_b18_3_flat", size)
-        return FlatHead(
-            row["major_diameter"] * INCH, 82.0, "ASME B18.3, the head's theoretical sharp diameter"
-        )
+    if size.family == "unified" and head in _INCH_FLATS:
+        name, base = _INCH_FLATS[head]
+        return FlatHead(_inch_row(name, size)["major_diameter"] * INCH, 82.0, base)
     found = _flat_heads().get((head, size.nominal_diameter)) if size.family == "metric" else None
     if found is None:
         known = [one for kind, one in _flat_heads() if kind == head]

@@ -2,14 +2,14 @@
 
 from collections.abc import Mapping
 from functools import cache
-from math import asin, atan, atan2, cos, degrees, hypot, radians, sin, sqrt
+from math import asin, atan, atan2, cos, degrees, hypot, radians, sin, sqrt, tan
 from typing import Annotated, Any, NamedTuple
 
 from handwheel.calc.catalogue import CalculationError, Example, Quantity, calculation
-from handwheel.errors import InputError
+from handwheel.errors import InputError, one_line
 from handwheel.tables import table
 
-__all__ = ["morse_taper", "sine_bar", "taper"]
+__all__ = ["chuck_taper", "morse_taper", "sine_bar", "taper"]
 
 LargeDiameter = Annotated[float, Quantity("mm", "D", kind="size", above=0, usual=(1, 500))]
 SmallDiameter = Annotated[float, Quantity("mm", "d", kind="size", at_least=0, usual=(0, 500))]
@@ -23,7 +23,12 @@ BarAngle = Annotated[float, Quantity("deg", "alpha", at_least=0, below=90, usual
 BarLength = Annotated[float, Quantity("mm", "L", above=0, usual=(50, 500))]
 BarHeight = Annotated[float, Quantity("mm", "h", kind="size", at_least=0)]
 Number = Annotated[int, Quantity("", "MT", at_least=0, at_most=6, usual=(0, 6))]
+BelowGauge = Annotated[float, Quantity("mm", "t", kind="depth", at_least=0, usual=(0, 200))]
+ChuckName = Annotated[str, Quantity("", "name", example="B16")]
 Gauge = Annotated[float, Quantity("mm", "D", kind="size", above=0)]
+SmallEnd = Annotated[float, Quantity("mm", "d", kind="size", above=0)]
+ShankLength = Annotated[float, Quantity("mm", "l", above=0)]
+DiameterThere = Annotated[float, Quantity("mm", "dt", kind="size", above=0)]
 OneIn = Annotated[float, Quantity("", "k", above=0)]
 
 
@@ -38,9 +43,25 @@ class Taper(NamedTuple):
 
 
 class MorseTaper(NamedTuple):
-    """The diameter at the gauge plane [mm], the taper on diameter, and the angles [deg]."""
+    """Diameters at the gauge plane and below it [mm], the taper on diameter, the angles [deg]."""
 
     gauge_diameter: Gauge
+    one_in: OneIn
+    taper_per_length: TaperPerLength
+    included_angle: IncludedAngle
+    half_angle: HalfAngle
+    length: ShankLength
+    small_diameter: SmallEnd
+    diameter_at_depth: DiameterThere | None
+
+
+class ChuckTaper(NamedTuple):
+    """Both ends and the length [mm] of a taper for a drill chuck, its taper on diameter and angles [deg]."""
+
+    large_diameter: Gauge
+    length: ShankLength
+    small_diameter: SmallEnd
+    number: Annotated[int, Quantity("", "MT")]
     one_in: OneIn
     taper_per_length: TaperPerLength
     included_angle: IncludedAngle
@@ -138,18 +159,22 @@ def sine_bar(*, angle: BarAngle, bar_length: BarLength) -> BarHeight:
     return bar_length * sin(radians(angle))
 
 
-def _morse_angle_again(number: int) -> tuple[float, float, float, float, float]:
-    """Take the angle from the radius lost over the length in which the diameter falls by 1 mm."""
+def _morse_again(number: int, depth: float | None = None) -> tuple[float | None, ...]:
+    """Go by the angle: from the radius lost over the length in which the diameter falls by 1 mm."""
     row = _morse()[number]
-    half = degrees(atan2(0.5, row["one_in"]))
-    return row["gauge_diameter"], row["one_in"], 1 / row["one_in"], 2 * half, half
+    half = atan2(0.5, row["one_in"])
+    large, length = row["gauge_diameter"], row["length"]
+    there = None if depth is None else large - 2 * depth * tan(half)
+    angle = degrees(half)
+    small = large - 2 * length * tan(half)
+    return large, row["one_in"], 2 * tan(half), 2 * angle, angle, length, small, there
 
 
 @calculation(
     title="Morse taper",
     formula=(
-        "table: morse_tapers, D at the gauge plane and k of the taper 1 : k; "
-        "C = 1 / k; half = degrees(atan(C / 2)); alpha = 2 * half"
+        "table: morse_tapers, D at the gauge plane, k of the taper 1 : k, l to the small end; "
+        "C = 1 / k; half = degrees(atan(C / 2)); alpha = 2 * half; d = D - l / k; dt = D - t / k"
     ),
     source="ISO 296:1991, table 1, from memory; handbook tables of the taper per foot agree",
     examples=(
@@ -158,21 +183,88 @@ def _morse_angle_again(number: int) -> tuple[float, float, float, float, float]:
             {"gauge_diameter": 17.78, "taper_per_length": 0.04995, "half_angle": 1.4307},
             "ISO 296 and a workshop handbook's half angle of 1.4307 deg",
         ),
+        Example(
+            {"number": 1, "depth": 53.975},
+            {"gauge_diameter": 12.065, "small_diameter": 9.396, "diameter_at_depth": 9.373},
+            "ISO 296: 9.4 mm at the small end; ASME B5.10: 0.369 in at 2 1/8 in; from memory",
+        ),
     ),
-    second=_morse_angle_again,
+    second=_morse_again,
 )
-def morse_taper(*, number: Number) -> MorseTaper:
-    """Give gauge diameter [mm], taper on diameter and angles [deg] of a Morse taper, number 0 to 6.
+def morse_taper(*, number: Number, depth: BelowGauge | None = None) -> MorseTaper:
+    """Give gauge diameter [mm], taper on diameter, angles [deg] and small end [mm] of a Morse taper, 0 to 6.
 
-    Every number has an angle of its own: what fits number 2 rocks in number 3.
+    Every number has an angle of its own: what fits number 2 rocks in number 3. `length` goes from the
+    gauge plane, the mouth of the socket, to the small end of a shank with a drawbar thread; a shank with
+    a tang goes on below. With a depth below the gauge plane [mm] also the diameter there.
     """
     row = _morse().get(number)
     if row is None:
         raise CalculationError(f"morse_taper: there is no number {number}; there are 0 to 6, for example 2")
-    half = degrees(atan(1 / row["one_in"] / 2))
-    return MorseTaper(row["gauge_diameter"], row["one_in"], 1 / row["one_in"], 2 * half, half)
+    large, one_in, length = row["gauge_diameter"], row["one_in"], row["length"]
+    if depth is not None and depth > 2 * length:
+        raise CalculationError(
+            f"morse_taper: depth is {depth:g} mm; number {number} is {length:g} mm to its small end, "
+            f"such as {length / 2:g} mm"
+        )
+    half = degrees(atan(1 / one_in / 2))
+    there = None if depth is None else large - depth / one_in
+    return MorseTaper(large, one_in, 1 / one_in, 2 * half, half, length, large - length / one_in, there)
+
+
+def _chuck_again(name: str) -> tuple[float | int, ...]:
+    """Take the taper of the Morse number by its angle."""
+    row = _chuck(name)
+    half = atan2(0.5, _morse()[row["number"]]["one_in"])
+    large, length = row["large_diameter"], row["length"]
+    taper_ = 2 * tan(half)
+    angle = degrees(half)
+    return large, length, large - length * taper_, row["number"], 1 / taper_, taper_, 2 * angle, angle
+
+
+@calculation(
+    title="Taper for a drill chuck",
+    formula=(
+        "table: chuck_tapers, D at the large end, the length l and the Morse number, whose taper is 1 : k; "
+        "d = D - l / k; C = 1 / k; half = degrees(atan(C / 2)); alpha = 2 * half"
+    ),
+    source="DIN 238 and ISO 239 (B tapers: shortened Morse tapers), from memory; tapers ISO 296",
+    examples=(
+        Example(
+            {"name": "B16"},
+            {"large_diameter": 15.733, "length": 24, "small_diameter": 14.534, "number": 2},
+            "DIN 238, B 16: 15.733 mm, 24 mm and 14.5 mm, from memory",
+        ),
+    ),
+    second=_chuck_again,
+)
+def chuck_taper(*, name: ChuckName) -> ChuckTaper:
+    """Give large end, length and small end [mm], taper and angles [deg] of a chuck's taper, `B10` to `B24`.
+
+    The number behind the B is about the larger diameter; the cone is that of Morse 1, 2 or 3.
+    """
+    row = _chuck(name)
+    large, length, number = row["large_diameter"], row["length"], row["number"]
+    one_in = _morse()[number]["one_in"]
+    half = degrees(atan(1 / one_in / 2))
+    return ChuckTaper(large, length, large - length / one_in, number, one_in, 1 / one_in, 2 * half, half)
+
+
+def _chuck(name: str) -> Mapping[str, Any]:
+    row = _chucks().get(name.replace(" ", "").upper())
+    if row is None:
+        known = ", ".join(_chucks())
+        raise CalculationError(
+            f'chuck_taper: there is no taper "{one_line(name)}"; there are {known}, such as B16'
+        )
+    return row
 
 
 @cache
 def _morse() -> Mapping[int, Mapping[str, Any]]:
     return {row["number"]: row for row in table("morse_tapers").rows}
+
+
+@cache
+def _chucks() -> Mapping[str, Mapping[str, Any]]:
+    return {row["name"]: row for row in table("chuck_tapers").rows}
