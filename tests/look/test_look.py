@@ -259,6 +259,33 @@ def test_a_screw_says_what_is_missing_and_what_is_not_on_file() -> None:
         look("ISO 4762 M9")
 
 
+@pytest.mark.parametrize("query", ["MT2", "mt 2", "MK2", "Morse 2", "morse taper no. 2"])
+def test_a_morse_taper_has_its_gauge_diameter_and_its_angle(query: str) -> None:
+    """ISO 296, table 1: number 2 is 17.78 mm at the gauge plane, 1 : 20.02."""
+    answer = first(query)
+    assert number(answer, "gauge_diameter") == 17.78
+    assert number(answer, "half_angle") == pytest.approx(1.4307, abs=5e-5)
+
+
+def test_the_taper_of_a_chuck_may_be_a_zone_too() -> None:
+    """B16 is a taper of DIN 238 and a zone of ISO 286; with a size before it only the zone is meant."""
+    chuck, zone = look("B16")
+    assert (chuck.kind, zone.kind) == ("taper", "zone")
+    assert number(chuck, "large_diameter") == 15.733
+    assert "taper" not in kinds("47 H7")
+
+
+def test_a_morse_taper_that_is_none_is_answered_with_those_there_are() -> None:
+    with pytest.raises(NothingFoundError, match="it has to be at most 6"):
+        look("MT8")
+
+
+@pytest.mark.parametrize("query", ["centre drill 2.5", "center drill 2.5", "centre drill 2.5 B"])
+def test_a_centre_drill_has_its_mouth(query: str) -> None:
+    """DIN 333: 2.5 has a mouth of 5.3 mm in each form."""
+    assert number(first(query), "countersink") == 5.3
+
+
 def test_a_retaining_ring_has_its_groove() -> None:
     """DIN 472 and DIN 471: what the two calculations say of the diameter, and what is missing without one."""
     for query, id, name in (

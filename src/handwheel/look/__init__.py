@@ -3,7 +3,7 @@
     answer      what an answer is, and how the catalogue is asked
     lines       a line that names a calculation, with its inputs behind it
     words       calculations and recipes by the words of their titles
-    screws, rings, threads, sizes, zones, materials     one kind of thing each
+    screws, rings, tapers, threads, sizes, zones, materials     one kind of thing each
     find        all of them asked, in order
 
 Nothing is computed here, and nothing is written: every value is a result of the catalogue, a row of a

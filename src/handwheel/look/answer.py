@@ -12,7 +12,9 @@ from handwheel.values import Computed, Entered, Listed, Plain, Value
 
 __all__ = ["Answer", "Bare", "Kind", "Part", "chosen", "gather", "typed"]
 
-Kind = Literal["thread", "screw", "ring", "drill", "size", "zone", "fit", "material", "calculation", "recipe"]
+Kind = Literal[
+    "thread", "screw", "ring", "taper", "drill", "size", "zone", "fit", "material", "calculation", "recipe"
+]
 
 Bare = Literal["mm", "in"]
 """The unit of a size that is typed without one."""

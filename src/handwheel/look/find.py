@@ -16,6 +16,7 @@ from handwheel.look.materials import material_answers
 from handwheel.look.rings import ring_answers
 from handwheel.look.screws import screw_answers
 from handwheel.look.sizes import size_answers
+from handwheel.look.tapers import taper_answers
 from handwheel.look.threads import thread_answers
 from handwheel.look.words import Files, own_files, recipe_names, word_answers
 from handwheel.look.zones import zone_answers
@@ -38,6 +39,7 @@ Reader = Callable[[str, Bare], Iterable[Answer]]
 _READERS: tuple[Reader, ...] = (
     ring_answers,
     screw_answers,
+    taper_answers,
     size_answers,
     thread_answers,
     zone_answers,

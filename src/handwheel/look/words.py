@@ -65,6 +65,7 @@ _ALSO: Mapping[str, str] = {
     "warm": "temperature",
     "weight": "mass",
     "circlip": "ring",
+    "center": "centre",
     "vernier": "instrument",
     "pecking": "peck",
     "tapping": "tap",
