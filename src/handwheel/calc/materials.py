@@ -18,6 +18,7 @@ CONDITIONS = ("annealed", "normalized", "cold-drawn", "quenched-tempered", "aged
 _PREFIXES = ("aisi", "sae", "enaw", "enac", "din", "wnr", "en", "gr")
 
 MaterialName = Annotated[str, Quantity("", "material", example="C45")]
+Condition = Annotated[str, Quantity("", "condition", choices=CONDITIONS)]
 Text = Annotated[str, Quantity("", "text")]
 Designation = Annotated[str, Quantity("", "name")]
 Group = Annotated[str, Quantity("", "group", choices=("P", "M", "K", "N", "S", "H"))]
@@ -147,7 +148,7 @@ class MaterialData(NamedTuple):
 
 @calculation(
     title="Data of a material",
-    formula="table: materials, the row of this designation or alias",
+    formula="table: materials, the row of this designation or alias; hardness of the condition, or of all",
     source="EN and ISO material standards for hardness; kc1.1 and mc of the family named; a thread-tool "
     "maker's list for the tapping force; alloy handbooks for density, expansion and modulus",
     examples=(
@@ -156,16 +157,22 @@ class MaterialData(NamedTuple):
             {"name": "C45", "group": "P", "kc1_1": 2220, "mc": 0.14},
             "Kienzle and Victor, worked turning example for C45 (from memory)",
         ),
+        Example(
+            {"material": "C45", "condition": "annealed"},
+            {"hardness_high": 207},
+            "EN 10083-2: soft annealed at most 207 HB, as a steel maker's data sheet prints it",
+        ),
     ),
     second="a row of a table has no second route",
 )
-def material_data(*, material: MaterialName) -> MaterialData:
+def material_data(*, material: MaterialName, condition: Condition | None = None) -> MaterialData:
     """Give the row of a material: hardness [HB] over all conditions, density [kg/m³], forces [N/mm²].
 
-    Expansion is in 1e-6/K, the modulus in GPa. `fire_risk` says that its chips can burn.
+    With a condition the hardness is that of the condition. Expansion is in 1e-6/K, the modulus in GPa.
+    `fire_risk` says that its chips can burn.
     """
     row = find_material(material)
-    low, high = row.hardness or (None, None)
+    low, high = _hardness_as(row, condition)
     return MaterialData(
         name=row.name,
         group=row.group,
@@ -182,3 +189,13 @@ def material_data(*, material: MaterialName) -> MaterialData:
         chips=row.chips,
         source=row.source,
     )
+
+
+def _hardness_as(material: Material, condition: str | None) -> tuple[float | None, float | None]:
+    """Give the range of hardness [HB] in a condition, or over all of them; None for a plastic."""
+    if condition is None:
+        return material.hardness or (None, None)
+    if condition not in material.conditions:
+        known = ", ".join(material.conditions) or "no condition, it has no Brinell hardness"
+        raise CalculationError(f"material_data: {material.name} is listed only as: {known}")
+    return material.conditions[condition]
