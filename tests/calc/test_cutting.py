@@ -166,3 +166,44 @@ def test_a_cut_that_is_wider_than_the_cutter_is_refused() -> None:
 def test_where_teeth_cut_one_after_the_other_the_torque_pulses_and_that_is_told() -> None:
     assert any("in the cut for 36 % of the time only" in said for said in mill(10, 0.76, 0.2).warnings)
     assert not any("of the time" in said for said in mill(10, 5, 0.2).warnings)
+
+
+@given(depths, feeds, speeds, forces, exponents, angles, st.floats(1.01, 3))
+def test_a_deeper_cut_and_a_coarser_feed_take_more_force_and_the_feed_takes_less_than_its_share(
+    depth: float, feed: float, v: float, kc11: float, mc: float, edge: float, more: float
+) -> None:
+    once = turn(depth, feed, v, kc11, mc, edge).cutting_force
+    assert isclose(turn(depth * more, feed, v, kc11, mc, edge).cutting_force, once * more, rel_tol=1e-9)
+    coarser = turn(depth, feed * more, v, kc11, mc, edge).cutting_force
+    assert once < coarser <= once * more * (1 + 1e-9)
+
+
+@given(depths, feeds, speeds, forces, exponents)
+def test_an_approach_angle_of_nothing_is_a_square_shoulder(
+    depth: float, feed: float, v: float, kc11: float, mc: float
+) -> None:
+    approach = turning_load(
+        depth_of_cut=depth, feed=feed, cutting_speed=v, kc1_1=kc11, mc=mc, approach_angle=0
+    )
+    assert approach == turn(depth, feed, v, kc11, mc, 90) == turn(depth, feed, v, kc11, mc)
+
+
+@given(widths, st.floats(0.05, 0.3), st.floats(1.01, 2), positions)
+def test_a_milling_cutter_takes_more_power_the_deeper_and_the_faster_it_is_fed(
+    share: float, fz: float, more: float, position: str
+) -> None:
+    def power(depth: float, feed: float) -> float:
+        return milling_load(
+            diameter=20,
+            width_of_cut=20 * share,
+            depth_of_cut=depth,
+            feed_per_tooth=feed,
+            teeth=4,
+            cutting_speed=80,
+            kc1_1=2000,
+            mc=0.2,
+            position=position,
+        ).net_power
+
+    assert isclose(power(3 * more, fz), more * power(3, fz), rel_tol=1e-9)
+    assert power(3, fz) < power(3, fz * more) < more * power(3, fz)

@@ -5,7 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from handwheel.calc import CalculationError
-from handwheel.calc.finish import feed_for_roughness, roughness
+from handwheel.calc.finish import feed_for_roughness, process_finish, roughness
+from handwheel.tables import table
 
 noses = st.floats(0.1, 6)
 shares = st.floats(0.02, 0.5)
@@ -49,3 +50,26 @@ def test_marks_that_do_not_meet_are_no_marks_of_the_nose() -> None:
         CalculationError, match=r"for this Ra the feed of .* no less than twice the nose radius"
     ):
         feed_for_roughness(ra=25, nose_radius=0.1)
+
+
+@pytest.mark.parametrize("row", table("process_finish").rows, ids=lambda row: row["process"])
+def test_a_process_is_found_however_it_is_typed_and_its_ranges_run_upward(row: dict[str, str]) -> None:
+    name = row["process"]
+    for typed in (name, name.upper(), f" {name.replace(' ', '-')} ", name.replace(" ", "  ")):
+        answer = process_finish(process=typed)
+        assert 0 < answer.ra_low < answer.ra_high
+        assert (answer.grade_fine is None) == (answer.grade_coarse is None)
+        if answer.grade_fine is not None and answer.grade_coarse is not None:
+            assert 1 <= answer.grade_fine < answer.grade_coarse <= 18
+
+
+def test_an_unknown_process_is_answered_with_the_nearest_and_with_all() -> None:
+    with pytest.raises(CalculationError, match=r'did you mean "turning"\? processes: sawing, drilling'):
+        process_finish(process="turming")
+
+
+def test_a_long_or_odd_process_is_answered_on_one_line() -> None:
+    with pytest.raises(CalculationError) as fault:
+        process_finish(process="x\n" * 100_000)
+    assert "\n" not in str(fault.value)
+    assert len(str(fault.value)) < 600

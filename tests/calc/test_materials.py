@@ -53,3 +53,26 @@ def test_a_long_or_odd_name_is_answered_on_one_short_line() -> None:
 def test_a_plastic_has_no_hardness_and_no_cutting_force() -> None:
     data = material_data(material="acetal")
     assert (data.name, data.hardness_low, data.kc1_1) == ("POM", None, None)
+
+
+def test_a_condition_narrows_the_hardness_and_nothing_else() -> None:
+    whole, annealed = material_data(material="C45"), material_data(material="C45", condition="annealed")
+    assert (annealed.hardness_low, annealed.hardness_high) == (160, 207)
+    assert whole._replace(hardness_low=160, hardness_high=207) == annealed
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row["designation"])
+def test_the_conditions_of_a_material_span_its_whole_range(row: dict[str, str]) -> None:
+    name = row["designation"]
+    parts = [material_data(material=name, condition=one) for one in find_material(name).conditions]
+    if parts:
+        whole = material_data(material=name)
+        assert whole.hardness_low == min(part.hardness_low for part in parts if part.hardness_low)
+        assert whole.hardness_high == max(part.hardness_high for part in parts if part.hardness_high)
+
+
+def test_a_condition_it_is_not_bought_in_is_answered_with_those_it_is() -> None:
+    with pytest.raises(CalculationError, match="C45 is listed only as: annealed, normalized, cold-drawn"):
+        material_data(material="C45", condition="aged")
+    with pytest.raises(CalculationError, match="POM is listed only as: no condition, it has no Brinell"):
+        material_data(material="POM", condition="annealed")

@@ -2,11 +2,12 @@
 
 from collections.abc import Mapping
 from functools import cache
-from math import sqrt
+from math import isnan, sqrt
 from typing import Annotated, Any, NamedTuple
 
 from handwheel.calc.catalogue import CalculationError, Example, Quantity, calculation
 from handwheel.calc.quantities import Feed
+from handwheel.errors import nearest, one_line
 from handwheel.tables import table
 
 __all__ = ["FinishFeed", "Roughness", "feed_for_roughness", "process_finish", "roughness"]
@@ -121,26 +122,29 @@ def feed_for_roughness(*, ra: RaWanted, nose_radius: NoseRadius) -> FinishFeed:
 
 
 class ProcessFinish(NamedTuple):
-    """What a process usually gives: roughness Ra [µm] and ISO tolerance grade, finest and coarsest."""
+    """What a process usually gives: roughness Ra [µm] and ISO tolerance grade, finest and coarsest.
+
+    The grades are None where none is published.
+    """
 
     ra_low: Annotated[float, Quantity("µm", "Ra_lo", above=0)]
     ra_high: Annotated[float, Quantity("µm", "Ra_hi", above=0)]
-    grade_fine: Annotated[int, Quantity("", "IT_lo", at_least=1)]
-    grade_coarse: Annotated[int, Quantity("", "IT_hi", at_least=1)]
+    grade_fine: Annotated[int, Quantity("", "IT_lo", at_least=1)] | None
+    grade_coarse: Annotated[int, Quantity("", "IT_hi", at_least=1)] | None
 
 
 @calculation(
     title="Roughness and tolerance grade that a process usually gives",
     formula="table: process_finish, the row of the process",
     source=(
-        "ASME B46.1, roughness by production method, average application; grades: Machinery's Handbook, "
-        "31st ed.; both from memory"
+        "ASME B46.1 and Machinery's Handbook, surface roughness by production method, average application; "
+        "grades: ANSI B4.1, relation of machining processes to tolerance grades"
     ),
     examples=(
         Example(
             {"process": "reaming"},
             {"ra_low": 0.8, "ra_high": 3.2, "grade_fine": 6, "grade_coarse": 10},
-            "ASME B46.1, reaming 0.8 to 3.2 µm, from memory",
+            "ASME B46.1, reaming 0.8 to 3.2 µm; ANSI B4.1, reaming grades 6 to 10",
         ),
     ),
     second="a row of a table has no second route",
@@ -150,10 +154,21 @@ def process_finish(*, process: Annotated[str, Quantity("", "process", example="t
 
     Finer is met with care and coarser without; the machine, its state and the hand on it decide.
     """
-    row = _processes().get(process.strip().casefold())
+    key = " ".join(process.casefold().replace("-", " ").split())
+    row = _processes().get(key)
     if row is None:
-        raise CalculationError(f'process_finish: "{process}" is not one of: {", ".join(_processes())}')
-    return ProcessFinish(row["ra_low"], row["ra_high"], row["grade_fine"], row["grade_coarse"])
+        known = ", ".join(_processes())
+        raise CalculationError(
+            f'process_finish: "{one_line(process[:60])}" is not in the table{nearest(key, _processes())} '
+            f"processes: {known}"
+        )
+    return ProcessFinish(
+        row["ra_low"], row["ra_high"], _grade(row["grade_fine"]), _grade(row["grade_coarse"])
+    )
+
+
+def _grade(number: float) -> int | None:
+    return None if isnan(number) else int(number)
 
 
 @cache

@@ -10,7 +10,19 @@ from handwheel.tables import table
 
 __all__ = ["cutting_fluid"]
 
-_WAYS = ("turn", "drill", "ream", "tap", "mill")
+_WAYS: Mapping[str, tuple[str, ...]] = {
+    "turn": (
+        "turn", "face", "bore", "shoulder", "groove", "face-recess", "internal-groove", "part-off",
+        "break-edges", "knurl",
+    ),
+    "drill": ("drill", "spot", "centre-drill", "chamfer", "countersink", "counterbore"),
+    "ream": ("ream",),
+    "tap": ("tap", "tap-by-hand", "thread"),
+    "mill": ("mill", "flat", "slot", "pocket", "profile"),
+}  # fmt: skip
+"""Column of the table, and the operations that cut alike: threads are cut as with a tap (common practice)."""
+
+_WAY_OF = {operation: way for way, operations in _WAYS.items() for operation in operations}
 _BY_GROUP = {"P": "steel", "M": "stainless steel", "K": "cast iron", "H": "tool steel"}
 _BY_CLASS = (
     ("stainless", "stainless steel"),
@@ -21,10 +33,10 @@ _BY_CLASS = (
     ("plastic", "plastic"),
     ("brass", "copper alloy"),
     ("bronze", "copper alloy"),
-    ("copper", "copper alloy"),
+    ("copper", "copper"),
 )
 
-Way = Annotated[str, Quantity("", "way", choices=_WAYS)]
+Operation = Annotated[str, Quantity("", "operation", choices=tuple(_WAY_OF))]
 Text = Annotated[str, Quantity("", "text")]
 
 
@@ -39,19 +51,20 @@ class CuttingFluid(NamedTuple):
 
 @calculation(
     title="Cutting fluid",
-    formula="table: cutting_fluids, by the kind of material and the way of cutting",
-    source="US Army TC 9-524, appendix C, and US Navy NAVEDTRA 14345, from memory; the maker comes first",
+    formula="table: cutting_fluids, by the kind of material and the way an operation cuts",
+    source="Machinery's Handbook, 31st ed., p. 1250; T.O. 1-1A-9, 4-21 (magnesium); US Army TC 9-524, "
+    "appendix C (from memory); the maker's sheet comes first",
     examples=(
         Example(
             {"material": "EN-GJL-250", "operation": "turn"},
             {"fluid": "dry", "kind": "cast iron"},
-            "US Navy NAVEDTRA 14345: cast iron is cut dry, from memory",
+            "Machinery's Handbook, 31st ed., p. 1250: cast iron, turning, dry",
         ),
     ),
     second="a row of a table has no second route",
 )
-def cutting_fluid(*, material: MaterialName, operation: Way) -> CuttingFluid:
-    """Say what to cut a material with: turning and boring, drilling, reaming, tapping or milling.
+def cutting_fluid(*, material: MaterialName, operation: Operation) -> CuttingFluid:
+    """Say what to cut a material with; operations that cut alike, as facing and turning, are given the same.
 
     Fluids get onto hands and into lungs: the maker's sheet, clean skin and no mist come first. A fire risk
     of the chips is among the warnings.
@@ -60,7 +73,7 @@ def cutting_fluid(*, material: MaterialName, operation: Way) -> CuttingFluid:
     row = _fluids()[_kind(found)]
     said = [str(row["caution"])] if row["caution"] else []
     said.append("keep fluid and mist off skin and out of lungs; the maker's data sheet comes first")
-    return CuttingFluid(row[operation], row["material"], table("cutting_fluids").source, tuple(said))
+    return CuttingFluid(row[_WAY_OF[operation]], row["material"], row["source"], tuple(said))
 
 
 def _kind(material: Material) -> str:
