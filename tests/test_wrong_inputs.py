@@ -14,7 +14,8 @@ from handwheel.present.calls import plain_json
 from handwheel.typed import inputs_from_json
 
 WHAT_WOULD_DO = re.compile(
-    r"for example|such as|is not one of: |did you mean|near(est)?\b|missing |there is|may be any of|write|at least one"
+    r"for example|such as|is not one of: |did you mean|near(est)?\b|missing |there is|may be any of"
+    r"|write|at least one"
 )
 
 
