@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import ast
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from handwheel.calc import Calculation
+from handwheel.calc import CATALOGUE, Calculation
 
 __all__ = ["FUNCTIONS", "equations", "inputs_behind", "is_a_rule", "names_in", "reads_a_table", "worked_out"]
 
@@ -40,9 +40,33 @@ _MATHS = [
 _BUILT_IN: tuple[Any, ...] = (
     abs, all, any, bool, enumerate, int, len, max, min, range, reversed, round, sorted, sum, tuple, zip,
 )  # fmt: skip
-FUNCTIONS: Mapping[str, Any] = {name: getattr(math, name) for name in _MATHS} | {
-    one.__name__: one for one in _BUILT_IN
-}
+_CALLED = (
+    "cut_line",
+    "cut_offsets",
+    "cut_spring",
+    "cut_zone",
+    "dial_for_cut",
+    "furthest_dial",
+    "one_cut_or_two",
+    "planned_cut",
+)
+"""Calculations that the formula of another one calls, their inputs in the order of the declaration."""
+
+
+def _called(id: str) -> Callable[..., Any]:
+    def call(*given: Any) -> Any:
+        calculation = CATALOGUE[id]
+        parameters = (one.parameter for one in calculation.inputs.values())
+        return calculation.function(**dict(zip(parameters, given, strict=False)))
+
+    return call
+
+
+FUNCTIONS: Mapping[str, Any] = (
+    {name: getattr(math, name) for name in _MATHS}
+    | {one.__name__: one for one in _BUILT_IN}
+    | {id: _called(id) for id in _CALLED}
+)
 
 
 def reads_a_table(calculation: Calculation) -> bool:

@@ -1,58 +1,44 @@
 """How far to go on the next cut, from what the dial said and what the gauge read after the cuts before.
 
-A tool gives way under the cut, the work does, and the dial has a zero of its own. What a cut leaves
-short of its dial, the offset dial - got, is therefore a constant zero error and a share of the metal
-that the cut removed. Equal cuts have equal offsets, whatever the share: so the last cut copies the one
-before it. Cuts of two depths tell zero error and share apart; one cut alone does not.
+What a cut comes out short of its dial is a constant zero error and a share of the metal that it removed
+(`cut_spring`). Equal cuts have equal offsets, whatever the share: so the last cut copies the one before it.
 
 Inside this module sizes count along the way that the tool goes into the metal: up for a bore, down for
 a shaft. There the far limit is the one that scraps the part, and "more" is always deeper.
 """
 
-from collections.abc import Callable, Sequence
-from math import sqrt
+from collections.abc import Sequence
 from typing import Annotated, NamedTuple
 
 from handwheel.calc.catalogue import CalculationError, Example, Quantity, calculation
+from handwheel.calc.cut_spring import (
+    Cut,
+    CutDial,
+    FarLimit,
+    Fitter,
+    GaugeU,
+    MinDepth,
+    Mode,
+    Noise,
+    Reading,
+    ReadingRows,
+    Repeats,
+    Spring,
+    Start,
+    dial_of,
+    dial_of_idle,
+    fit_at_once,
+    fit_in_turn,
+    noise_of,
+    prior_of,
+    sides_of,
+    sorted_cuts,
+    thinnest_told,
+)
 from handwheel.calc.measuring import Removing
+from handwheel.calc.one_cut_or_two import OneOrTwo, one_cut_or_two
 
-__all__ = ["NextCut", "Reading", "cut_spring", "next_cut"]
-
-_SHARE, _SHARE_SPREAD, _MOST_SHARE = 0.15, 0.15, 0.5
-"""Spring as a share of the metal removed, before anything is known: its middle, its standard deviation
-and its most. Common practice, no source: a stout set-up hardly springs, slender bars and work by a
-twentieth to a half."""
-
-_ZERO_SPREAD, _MOST_ZERO = 0.06, 0.16
-"""Zero error of a dial that was touched off on a turning surface, per side [mm]: its standard deviation,
-and the most that is reckoned with where a tool that stands too deep could pass the limit. Common practice,
-no source."""
-
-_BEND = 0.01
-"""Part of a difference in depth by which the offset may leave its straight line."""
-
-_MUCH, _MUCH_THOUGH_KNOWN = 1.8, 5.0
-"""A cut of so many times the last one, or that part of it, is no copy; the second where cuts of two depths
-have told the share."""
-
-_NEARLY_HALF = 0.45
-"""The lighter of two equal cuts has at least this share of the metal: so much may be moved from one to
-the other, to bring the last cut between the two before it."""
-
-_LESS_THAN_HALF = 0.08
-"""By so much of what is left the first of two cuts is less than half, after a cut twice as heavy or more."""
-
-_FIT_FOR_ONE = 2.35
-"""Standard deviations of the size that have to fit into the proven zone, either way, for one cut."""
-
-_SURE = 3.2
-"""Standard deviations between the expected size and the limit that scraps the part."""
-
-_SPLIT_HELPS = 2.0
-"""Spring that is this many times less certain than the noise: a reading between helps, else it does not."""
-
-_COPY = 0.5
-"""The same after one cut alone, where the next is so nearly a copy that its share hardly matters."""
+__all__ = ["NextCut", "Reading", "cut_zone", "next_cut", "planned_cut"]
 
 _USUAL_ZONE = 0.025
 """Tolerance [mm] supposed where no limit is given: IT7 of 30 to 50 mm, ISO 286-1."""
@@ -60,22 +46,11 @@ _USUAL_ZONE = 0.025
 _SETTABLE = 0.001
 """An advance [mm] of less than this is none: no dial can be set to it."""
 
-_CREEP = 0.25
-"""Part of the thinnest cut by which a dial goes beyond one that took nothing: if that one only rubbed, the
-next takes not much more than the thinnest cut."""
-
 _MOST_OFFSET = 5.0
 """A dial further than this [mm] from the size it made does not stand on sizes."""
 
 _WRONG_WAY = 0.05
 """A part that has gone so far [mm] away from its aim was not cut towards it."""
-
-
-class Reading(NamedTuple):
-    """One cut: the size that the dial stood at, and the size that was measured after it."""
-
-    dial: Annotated[float, Quantity("mm", "d_i", kind="size", usual=(0, 500))]
-    got: Annotated[float, Quantity("mm", "g_i", kind="size", usual=(0, 500))]
 
 
 class NextCut(NamedTuple):
@@ -106,282 +81,270 @@ class NextCut(NamedTuple):
     warnings: tuple[str, ...] = ()
 
 
-class _Cut(NamedTuple):
-    """What a cut removed, and what it came out short of its dial."""
-
-    removed: float
-    short: float
-
-
-class _Noise(NamedTuple):
-    """Standard deviations: of a cut that is made again alike, and of an offset that is read."""
-
-    cut: float
-    offset: float
-
-
-class _Prior(NamedTuple):
-    """What is known before the cuts are fitted: of the share, and of the zero error by touching off."""
-
-    share: float
-    spread: float
-    most: float
-    zero_spread: float
-    most_zero: float
-
-
-class _Fit(NamedTuple):
-    """Zero error and share of spring with their variances."""
-
-    zero: float
-    share: float
-    var_zero: float
-    cov: float
-    var_share: float
-
-
 class _Zone(NamedTuple):
-    """Current size, aim and limits along the way of the tool, and what the gauge takes off the limits."""
+    """Current size, aim and far limit along the way of the tool; `half` is the room of `cut_zone`."""
 
     now: float
     aim: float
-    near: float
+    half: float
     far: float
     gauge: float
+    near: float = 0.0
 
     @property
     def left(self) -> float:
         """What is still to come off."""
         return self.aim - self.now
 
-    @property
-    def half(self) -> float:
-        """From the aim to the nearer end of what a reading proves; negative where it proves nothing."""
-        return min(self.aim - self.near, self.far - self.aim) - self.gauge
-
 
 class _Step(NamedTuple):
-    """A dial along the way of the tool, what is expected of it, and how many cuts it is the first of."""
+    """How much metal, and the dial for it along the way of the tool."""
 
-    dial: float
-    size: float
-    uncertainty: float
-    cuts: int
-    why: str
-    share: float | None
-    planned: float | None = None
-    furthest: float | None = None
-    spring: float | None = None
-    zero: float | None = None
+    plan: OneOrTwo
+    to: CutDial
 
 
-_Fitter = Callable[[Sequence[_Cut], Sequence[float], _Prior], _Fit]
+Aim = Annotated[float, Quantity("mm", "a", kind="size", usual=(0, 500))]
+Current = Annotated[float, Quantity("mm", "s", kind="size", usual=(0, 500))]
+Stands = Annotated[float, Quantity("mm", "d", kind="size", usual=(0, 500))]
+LowerLimit = Annotated[float, Quantity("mm", "lo", kind="size")]
+UpperLimit = Annotated[float, Quantity("mm", "hi", kind="size")]
 
 
-def _noise(repeatability: float, gauge: float) -> _Noise:
-    """Give the standard deviations that go with the U of the cut and of the gauge; an offset has both."""
-    return _Noise(repeatability / 2, sqrt(repeatability**2 + 1.5 * gauge**2) / 2)
+class CutZone(NamedTuple):
+    """The readings as they count, what is left [mm], and what a reading has to prove [mm].
 
-
-def _fit_at_once(cuts: Sequence[_Cut], variances: Sequence[float], prior: _Prior) -> _Fit:
-    """Fit short = zero + share * removed by weighted least squares, by the normal equations."""
-    origin = cuts[-1].short
-    n = x = y = xx = xy = 0.0
-    for (removed, short), variance in zip(cuts, variances, strict=True):
-        n += 1 / variance
-        x += removed / variance
-        y += (short - origin) / variance
-        xx += removed * removed / variance
-        xy += removed * (short - origin) / variance
-    xx += prior.spread**-2
-    xy += prior.share * prior.spread**-2
-    det = n * xx - x * x
-    zero, share = (xx * y - x * xy) / det, (n * xy - x * y) / det
-    return _Fit(zero + origin, share, xx / det, -x / det, n / det)
-
-
-def _fit_in_turn(cuts: Sequence[_Cut], variances: Sequence[float], prior: _Prior) -> _Fit:
-    """Start from the first cut and correct zero and share by each one after it: the second route."""
-    first, square = cuts[0], prior.spread**2
-    zero, share = first.short - prior.share * first.removed, prior.share
-    vz, cov, vs = variances[0] + first.removed**2 * square, -first.removed * square, square
-    for (removed, short), variance in list(zip(cuts, variances, strict=True))[1:]:
-        gz, gs = vz + removed * cov, cov + removed * vs
-        spread = gz + removed * gs + variance
-        miss = short - zero - share * removed
-        zero, share = zero + gz / spread * miss, share + gs / spread * miss
-        vz, cov, vs = vz - gz * gz / spread, cov - gz * gs / spread, vs - gs * gs / spread
-    return _Fit(zero, share, vz, cov, vs)
-
-
-class _Spring:
-    """What the cuts say of the offset of the next one, looked at from the depth that it has.
-
-    `fit` counts the touch-off as what it is, a cut of no depth that came out at its dial but for the
-    zero error. `free` leaves the zero error open, as for a tool that was touched off badly: what must not
-    pass a limit is held against that one. The offset of a cut that was read stands in both.
+    `far_limit` is the limit past which the part is scrap, `room` from the aim to the nearer end of what a
+    reading proves, negative where it proves nothing. `done` says that nothing more is to come off.
     """
 
-    def __init__(self, cuts: Sequence[_Cut], prior: _Prior, noise: _Noise, fitter: _Fitter, at: float):
-        self.noise, self.at, self.prior = noise, at, prior
-        # a cut of another depth says less, since no spring is quite straight
-        variances = [noise.offset**2 + (_BEND * (cut.removed - at)) ** 2 for cut in cuts]
-        self.free = fitter(cuts, variances, prior)
-        self.fit = fitter([_Cut(0.0, 0.0), *cuts], [prior.zero_spread**2, *variances], prior)
-        self.share = self._possible(self.fit.share)
-        self.zero = self.zero_with(self.share)
-
-    def _possible(self, share: float) -> float:
-        return min(max(share, 0.0), self.prior.most)
-
-    def zero_with(self, share: float) -> float:
-        """Give the zero error that goes with a share by the cuts alone: more of one is less of the other."""
-        return self.free.zero + self.free.cov / self.free.var_share * (share - self.free.share)
-
-    @property
-    def spread(self) -> float:
-        """Standard deviation of the size that a cut of this depth leaves."""
-        return self._spread(self.fit, self.share)
-
-    def _spread(self, fit: _Fit, share: float) -> float:
-        variance = fit.var_zero + 2 * self.at * fit.cov + self.at**2 * fit.var_share
-        return sqrt(max(variance, 0.0) + self.noise.cut**2) / (1 + share)
-
-    @property
-    def doubt(self) -> float:
-        """The same, were nothing known of the touch-off."""
-        return self._spread(self.free, self.share)
-
-    @property
-    def scatter(self) -> float:
-        """The part of that which would stay if the share were known."""
-        variance = self.free.var_zero - self.free.cov**2 / self.free.var_share
-        return sqrt(max(variance, 0.0) + self.noise.cut**2) / (1 + self.share)
-
-    def dial_for(self, removed: float, now: float) -> float:
-        """Give the dial that removes so much."""
-        return now + removed + self.zero + self.share * removed
-
-    def removed_at(self, dial: float, now: float) -> float:
-        """Give what a dial removes; nothing where the tool does not reach the metal."""
-        return max((dial - now - self.zero) / (1 + self.share), 0.0)
-
-    def furthest(self, now: float, far: float) -> float:
-        """Give the dial beyond which the part could come out past its far limit, however it was touched off.
-
-        The share is taken at the ends of what it may be, or all spreads together: the one that
-        allows more, for both are on the safe side.
-        """
-        middle, ends = self._possible(self.free.share), 3 * sqrt(self.free.var_share)
-        least = self._possible(middle - ends)
-        most = max(min(self._possible(middle + ends), self._share_of_deepest()), least)
-        room = far - now
-        scatter = _SURE * self.scatter * (1 + self.share)
-        worst = min(now + self.zero_with(one) + (1 + one) * room - scatter for one in (least, most))
-        together = room - _SURE * self._spread(self.free, middle)
-        return max(worst, now + self.zero_with(middle) + (1 + middle) * together)
-
-    def _share_of_deepest(self) -> float:
-        """Give the share that goes with a tool that stands too deep by all that is reckoned with."""
-        slope = self.free.cov / self.free.var_share
-        return self.free.share - (self.prior.most_zero + self.free.zero) / slope
+    rows: Annotated[tuple[Reading, ...], Quantity("", "rows")]
+    left: Annotated[float, Quantity("mm", "left", kind="size")]
+    room: Annotated[float, Quantity("mm", "room", kind="deviation")]
+    low: Annotated[float, Quantity("mm", "low", kind="size")]
+    high: Annotated[float, Quantity("mm", "high", kind="size")]
+    far_limit: Annotated[float, Quantity("mm", "far", kind="size")]
+    done: Annotated[bool, Quantity("", "done")]
 
 
-class CutSpring(NamedTuple):
-    """What of the offset dial - got goes with the metal, what does not [mm], and U of the next size [mm]."""
-
-    spring: Annotated[float, Quantity("", "k")]
-    zero_error: Annotated[float, Quantity("mm", "z", kind="deviation")]
-    uncertainty: Annotated[float, Quantity("mm", "U", kind="deviation", bound="at least")]
-
-
-ReadingRows = Annotated[
-    tuple[Reading, ...], Quantity("", "readings", example='[{"dial": 46.5, "got": 46.46}]')
-]
-Start = Annotated[float, Quantity("mm", "s0", kind="size", usual=(0, 500))]
-GaugeU = Annotated[float, Quantity("mm", "Ug", kind="deviation", above=0, usual=(0.001, 0.05))]
-Repeats = Annotated[float, Quantity("mm", "Ur", kind="deviation", above=0, usual=(0.001, 0.05))]
-Mode = Annotated[str, Quantity("", "mode", choices=("diameter", "radius", "length"))]
-
-
-def _spring_of(
-    fitter: _Fitter,
-    readings: tuple[Reading, ...],
+def _zone_in_sizes(
+    aim: float,
+    current: float,
+    dial: float,
     start: float,
-    metal: float,
+    readings: tuple[Reading, ...],
+    lower_limit: float | None = None,
+    upper_limit: float | None = None,
     gauge_uncertainty: float = 0.004,
-    repeatability: float = 0.005,
-    mode: str = "diameter",
-) -> CutSpring:
-    way = 1 if readings[-1].got > start else -1
-    cuts, idle = _sorted_cuts(way, start, readings, 0.0)
-    if idle:
-        raise CalculationError(
-            "cut_spring: there is a reading after which no metal was gone; expected sizes that go one way, "
-            "such as 46, then 46.46"
-        )
-    sides = 2 if mode == "diameter" else 1
-    spring = _Spring(
-        cuts, _prior(cuts[-1], (), 0.0, sides), _noise(repeatability, gauge_uncertainty), fitter, metal
+) -> CutZone:
+    """Count no way of the tool: compare sizes with sizes, a hole's and a shaft's each by their own words."""
+    hole = aim > start
+    low, high = lower_limit, upper_limit
+    if low is None and high is None:
+        low, high = aim - _USUAL_ZONE / 2, aim + _USUAL_ZONE / 2
+    low = aim + aim - high if low is None and high is not None else low
+    high = aim + aim - low if high is None and low is not None else high
+    assert low is not None and high is not None
+    *before, (last_dial, last_got) = readings
+    more = current - last_got if hole else last_got - current
+    rows = [*readings, Reading(dial, current)]
+    if dial == last_dial or more <= 1.5 * gauge_uncertainty:
+        rows = [*before, Reading(last_dial, current)]
+    past = current >= aim if hole else current <= aim
+    proven = current >= low + gauge_uncertainty and current <= high - gauge_uncertainty
+    room = (high - low) / 2 - abs(aim - (low + high) / 2) - gauge_uncertainty
+    unprovable = room < 0 and current >= low and current <= high
+    return CutZone(
+        tuple(rows),
+        aim - current if hole else current - aim,
+        room,
+        low,
+        high,
+        high if hole else low,
+        past or proven or unprovable,
     )
-    return CutSpring(spring.share, spring.zero, 2 * spring.spread)
 
 
 @calculation(
-    title="What a cut comes out short of its dial: with the metal, and without",
+    title="What is left for a next cut, and what a reading has to prove of it",
     formula=(
-        "g = [s0, *[r.got for r in readings]]; m = [abs(i - j) for i, j in zip(g[1:], g)]; "
-        "o = [(r.dial - r.got) * (1 if g[-1] > s0 else -1) for r in readings]; "
-        "w = [1 / (Ur ** 2 / 4 + 3 * Ug ** 2 / 8 + (0.01 * (i - p)) ** 2) for i in m]; "
-        "W = sum(w) + (0.12 if mode == 'diameter' else 0.06) ** -2; x = sum([i * j for i, j in zip(w, m)]); "
-        "xx = sum([i * j * j for i, j in zip(w, m)]) + 0.15 ** -2; y = sum([i * j for i, j in zip(w, o)]); "
-        "xy = sum([h * i * j for h, i, j in zip(w, m, o)]) + 1 / 0.15; D = W * xx - x * x; "
-        "k = min(max((W * xy - x * y) / D, 0), 0.5); z = (y - k * x) / sum(w); "
-        "U = 2 * sqrt((xx - 2 * p * x + p * p * W) / D + Ur ** 2 / 4) / (1 + k)"
+        "way = 1 if a > s0 else -1; last = readings[-1]; "
+        "rows = [*readings, (d, s)] if d != last[0] and way * (s - last[1]) > 1.5 * Ug "
+        "else [*readings[:-1], (last[0], s)]; left = way * (a - s); "
+        "low = (a - 0.0125 if hi is None else 2 * a - hi) if lo is None else lo; "
+        "high = 2 * a - low if hi is None else hi; far = high if way > 0 else low; "
+        "room = min(high - a, a - low) - Ug; "
+        "done = left <= 0 or low + Ug <= s <= high - Ug or room < 0 and low <= s <= high"
     ),
-    source="JCGM 100:2008, H.3; the suppositions: common practice, no source",
+    source="ISO 14253-1: a reading proves what lies inside the limits by its U; without limits IT7 of 30 to "
+    "50 mm, ISO 286-1, is supposed",
     examples=(
         Example(
-            {"readings": (Reading(21.9, 22), Reading(20.9, 21)), "start": 23, "metal": 1},
-            {"zero_error": -0.0195, "spring": 0.1195},
-            "numpy.linalg.lstsq of the same four lines: two cuts, the touch-off, the spring supposed",
+            {"aim": 46.92, "current": 46.46, "dial": 46.5, "start": 46, "readings": (Reading(46.5, 46.46),),
+             "lower_limit": 46.9, "upper_limit": 46.94},
+            {"left": 0.46, "room": 0.016, "far_limit": 46.94},
+            "by hand: half of 0.04 mm less U of 0.004 mm",
+        ),
+        Example(
+            {"aim": 20, "current": 20.5, "dial": 20.4, "start": 22, "readings": (Reading(20.9, 21),)},
+            {"left": 0.5, "room": 0.0085, "low": 19.9875, "high": 20.0125, "far_limit": 19.9875,
+             "rows": (Reading(20.9, 21), Reading(20.4, 20.5))},
+            "by hand: the dial has moved and 0.5 mm are gone, a cut that was not listed",
         ),
     ),
-    second=lambda **given: _spring_of(_fit_in_turn, **given),
+    second=_zone_in_sizes,
 )  # fmt: skip
-def cut_spring(
+def cut_zone(
+    *,
+    aim: Aim,
+    current: Current,
+    dial: Stands,
+    start: Start,
+    readings: ReadingRows,
+    lower_limit: LowerLimit | None = None,
+    upper_limit: UpperLimit | None = None,
+    gauge_uncertainty: GaugeU = 0.004,
+) -> CutZone:
+    """Say what is left between the size `current` and the `aim`, and between which limits [mm].
+
+    The last reading becomes `current`: the same size read again, or, where the dial has moved since and
+    metal is gone, a cut that was not listed. One limit stands for both, as far from the aim; without
+    limits 0.025 mm about the aim are supposed.
+    """
+    way = _way(start, aim, None)
+    zone = _zone(way, current, aim, lower_limit, upper_limit, gauge_uncertainty)
+    rows, _ = _rows(way, current, dial, readings, gauge_uncertainty)
+    low, high = sorted((way * zone.near, way * zone.far))
+    return CutZone(tuple(rows), zone.left, zone.half, low, high, way * zone.far, _nothing_more(zone) != "")
+
+
+class PlannedCut(NamedTuple):
+    """The next cut: its metal, the dial for it, the size it should leave and U of that (k = 2) [mm].
+
+    `cuts` is 1 for the last cut, 2 for the first of two. `furthest`, `spring`, `zero_error` are those of
+    `dial_for_cut`; None where the tool has not yet cut, and so is `share` as long as one cut alone was read.
+    """
+
+    dial: Annotated[float, Quantity("mm", "to", kind="size")]
+    size: Annotated[float, Quantity("mm", "exp", kind="size")]
+    uncertainty: Annotated[float, Quantity("mm", "U", kind="deviation", bound="at least")]
+    cuts: Annotated[int, Quantity("", "cuts")]
+    metal: Annotated[float, Quantity("mm", "p", kind="size")]
+    furthest: Annotated[float, Quantity("mm", "F", kind="size")] | None
+    spring: Annotated[float, Quantity("", "k")] | None
+    zero_error: Annotated[float, Quantity("mm", "z", kind="deviation")] | None
+    share: Annotated[float, Quantity("", "share")] | None
+
+
+def _planned_by(
+    fitter: Fitter,
+    readings: tuple[Reading, ...],
+    start: float,
+    aim: float,
+    room: float,
+    far_limit: float,
+    gauge_uncertainty: float = 0.004,
+    repeatability: float = 0.005,
+    mode: str = "diameter",
+    min_depth: float = 0.01,
+) -> PlannedCut:
+    way, sides, now = _way(start, aim, None), sides_of(mode), readings[-1][1]
+    if way * (aim - now) <= 0:
+        raise CalculationError(
+            f"planned_cut: the last size, {now:g} mm, is at the aim of {aim:g} mm or past it; expected "
+            "readings that stop short of it"
+        )
+    thin = sides * min_depth
+    cuts, idle = sorted_cuts(way, start, readings, thinnest_told(thin, gauge_uncertainty))
+    zone = _Zone(way * now, way * aim, room, way * far_limit, gauge_uncertainty)
+    step = _step(zone, cuts, idle, thin, sides, noise_of(repeatability, gauge_uncertainty), fitter)
+    found = step.to
+    furthest = None if found.furthest is None else way * found.furthest
+    return PlannedCut(
+        way * found.dial,
+        way * found.size,
+        found.uncertainty,
+        step.plan.cuts,
+        step.plan.metal,
+        furthest,
+        found.spring,
+        found.zero_error,
+        found.spring if len(cuts) > 1 else None,
+    )
+
+
+@calculation(
+    title="The next cut by the cuts before it: metal, dial, size",
+    formula=(
+        "off = 'from a hole' if s1 > s0 else 'from a shaft or thickness'; s = readings[-1][1]; "
+        "c = cut_offsets(readings, s0, Ug, mode, a_min, off); m = [i for i, o in c.cuts] or None; "
+        "i = cut_spring(readings, s0, abs(s1 - s), Ug, Ur, mode, a_min, off) if m else None; "
+        "plan = one_cut_or_two(abs(s1 - s), room, m, i and i.without_touch, i and i.alike, "
+        "a_min * (2 if mode == 'diameter' else 1), abs(far - s) - Ug - Ur); "
+        "n = dial_for_cut(readings, s0, far, plan.metal, Ug, Ur, mode, a_min, off); "
+        "p = plan.metal; cuts = plan.cuts; to = n.dial; exp = n.size; U = n.uncertainty; F = n.furthest; "
+        "k = n.spring; z = n.zero_error; share = k if len(m or []) > 1 else None"
+    ),
+    source="common practice, no source: the last cut copies the one before it",
+    examples=(
+        Example(
+            {"readings": (Reading(46.5, 46.46),), "start": 46, "aim": 46.92, "room": 0.016,
+             "far_limit": 46.94},
+            {"dial": 46.96, "size": 46.92, "cuts": 1, "metal": 0.46},
+            "by hand: 0.46 mm more, as the cut before; it comes out 0.04 mm short again",
+        ),
+    ),
+    second=lambda **given: _planned_by(fit_in_turn, **given),
+)  # fmt: skip
+def planned_cut(
     *,
     readings: ReadingRows,
     start: Start,
-    metal: Annotated[float, Quantity("mm", "p", kind="size", above=0, usual=(0.01, 10))],
+    aim: Annotated[float, Quantity("mm", "s1", kind="size", usual=(0, 500))],
+    room: Annotated[float, Quantity("mm", "room", kind="deviation", usual=(0, 0.5))],
+    far_limit: FarLimit,
     gauge_uncertainty: GaugeU = 0.004,
     repeatability: Repeats = 0.005,
     mode: Mode = "diameter",
-) -> CutSpring:
-    """Split the offset dial - got [mm] into zero error and share of the metal, for a cut of `metal` [mm].
+    min_depth: MinDepth = 0.01,
+) -> PlannedCut:
+    """Plan the next cut towards `aim` [mm] from the readings, the last of which is the size now.
 
-    `readings` are dial and size after each cut, oldest first, `start` the size before them. A cut of another
-    depth than the next one says less. Before a cut is read the spring is supposed to be 0.15 ± 0.15, and the
-    touch-off counts as a cut of no depth that came out at its dial, give or take 0.06 mm a side.
-    `uncertainty` (k = 2) is that of the size which the next cut leaves.
+    `room` and `far_limit` [mm] are those of `cut_zone`. One cut where it copies the last one well enough
+    to land inside the limits, else half of it.
     """
-    return _spring_of(_fit_at_once, readings, start, metal, gauge_uncertainty, repeatability, mode)
+    return _planned_by(
+        fit_at_once,
+        readings,
+        start,
+        aim,
+        room,
+        far_limit,
+        gauge_uncertainty,
+        repeatability,
+        mode,
+        min_depth,
+    )
 
 
 def _second(**inputs: object) -> NextCut:
-    return _answer(_fit_in_turn, **inputs)  # type: ignore[arg-type]  # the inputs of next_cut, by name
+    return _answer(fit_in_turn, **inputs)  # type: ignore[arg-type]  # the inputs of next_cut, by name
 
 
 @calculation(
     title="How far to advance for the next cut (on diameter, and per side)",
     formula=(
-        "rule: one cut, or two equal ones where one would be no copy (cuts), so much metal "
-        "in it (p), no dial from "
-        "which the part could pass its limit (F); zero error z, spring k and U of the size "
-        "as cut_spring gives "
-        "them; way = 1 if a > s0 else -1; to = way * min(way * s + p + z + k * p, way * F); "
-        "exp = s + way * max((way * (to - s) - z) / (1 + k), 0); adv = way * (to - d); "
-        "adv_side = adv / (2 if mode == 'diameter' else 1); share = k if len(readings) > 1 else None"
+        "rule: the last cut copies the one before it, else there are two equal ones; "
+        "v = cut_zone(a, s, d, s0, readings, lo, hi, Ug); way = 1 if a > s0 else -1; "
+        "n = None if v.done else planned_cut(v.rows, s0, a, v.room, v.far_limit, Ug, Ur, mode, a_min); "
+        "side = 2 if mode == 'diameter' else 1; "
+        "leave = v.done or way * (n.dial - d) < 0.001 and v.low <= s <= v.high "
+        "and way * (n.size - s) < side * a_min; "
+        "to = d if leave else n.dial; adv = way * (to - d); adv_side = adv / side; "
+        "exp = s if leave else n.size; U = Ug if leave else n.uncertainty; cuts = 0 if leave else n.cuts; "
+        "k = None if leave else n.spring; p = None if leave or n.spring is None else n.metal; "
+        "F = None if leave else n.furthest; z = None if leave else n.zero_error; "
+        "share = None if v.done else n.share"
     ),
     source=(
         "common practice, no source: the last cut copies the one before it. The line is fitted by weighted "
@@ -404,16 +367,16 @@ def _second(**inputs: object) -> NextCut:
 )  # fmt: skip
 def next_cut(
     *,
-    aim: Annotated[float, Quantity("mm", "a", kind="size", usual=(0, 500))],
-    current: Annotated[float, Quantity("mm", "s", kind="size", usual=(0, 500))],
-    dial: Annotated[float, Quantity("mm", "d", kind="size", usual=(0, 500))],
+    aim: Aim,
+    current: Current,
+    dial: Stands,
     start: Start,
     readings: ReadingRows,
-    lower_limit: Annotated[float, Quantity("mm", "lo", kind="size")] | None = None,
-    upper_limit: Annotated[float, Quantity("mm", "hi", kind="size")] | None = None,
+    lower_limit: LowerLimit | None = None,
+    upper_limit: UpperLimit | None = None,
     gauge_uncertainty: GaugeU = 0.004,
     repeatability: Repeats = 0.005,
-    min_depth: Annotated[float, Quantity("mm", "a_min", above=0, usual=(0.002, 0.5))] = 0.01,
+    min_depth: MinDepth = 0.01,
     mode: Mode = "diameter",
     removing: Removing | None = None,
 ) -> NextCut:
@@ -433,7 +396,7 @@ def next_cut(
     to cut again. What is inside the limits, not proven, and could only be rubbed at is left.
     """
     return _answer(
-        _fit_at_once,
+        fit_at_once,
         aim,
         current,
         dial,
@@ -450,7 +413,7 @@ def next_cut(
 
 
 def _answer(
-    fitter: _Fitter,
+    fitter: Fitter,
     aim: float,
     current: float,
     dial: float,
@@ -465,40 +428,40 @@ def _answer(
     removing: str | None = None,
 ) -> NextCut:
     way = _way(start, aim, removing)
-    sides = 2 if mode == "diameter" else 1
+    sides = sides_of(mode)
     zone = _zone(way, current, aim, lower_limit, upper_limit, gauge_uncertainty)
     rows, said = _rows(way, current, dial, readings, gauge_uncertainty)
     _check(way, start, current, rows)
     warnings = (*said, *_limits_said(lower_limit, upper_limit))
     thin = sides * min_depth
-    # A light cut can take nothing at all: what the gauge cannot tell from nothing was no cut.
-    cuts, idle = _sorted_cuts(way, start, rows, max(thin / 2, 1.5 * gauge_uncertainty))
+    cuts, idle = sorted_cuts(way, start, rows, thinnest_told(thin, gauge_uncertainty))
     leave = _nothing_more(zone)
     if leave:
         return _nothing(current, gauge_uncertainty, leave, dial, None, warnings)
-    noise = _noise(repeatability, gauge_uncertainty)
-    step = _step(zone, cuts, idle, thin, sides, noise, fitter) if cuts else _come_up(zone, idle, thin, noise)
-    target = way * step.dial
+    step = _step(zone, cuts, idle, thin, sides, noise_of(repeatability, gauge_uncertainty), fitter)
+    plan, to = step
+    share = to.spring if len(cuts) > 1 else None
+    target = way * to.dial
     advance = way * (target - dial)
-    if advance < _SETTABLE and zone.near <= zone.now and step.size - zone.now < thin:
-        return _nothing(current, gauge_uncertainty, _LEAVE, dial, step.share, warnings)
+    if advance < _SETTABLE and zone.near <= zone.now and to.size - zone.now < thin:
+        return _nothing(current, gauge_uncertainty, _LEAVE, dial, share, warnings)
     advice = _advice(step, zone, advance, target, mode, cuts)
-    if 0 < step.size - zone.now < 0.999 * thin:
+    if 0 < to.size - zone.now < 0.999 * thin:
         warnings += (f"a cut of less than {min_depth:g} mm per side may only rub",)
     return NextCut(
         advance,
         advance / sides,
-        way * step.size,
-        step.uncertainty,
+        way * to.size,
+        to.uncertainty,
         advice,
         target,
-        step.cuts,
-        step.share,
+        plan.cuts,
+        share,
         _kind(step, zone, advance),
-        step.planned,
-        None if step.furthest is None else way * step.furthest,
-        step.spring,
-        step.zero,
+        None if to.spring is None else plan.metal,
+        None if to.furthest is None else way * to.furthest,
+        to.spring,
+        to.zero_error,
         warnings,
     )
 
@@ -524,103 +487,39 @@ def _kind(step: _Step, zone: _Zone, advance: float) -> str:
         return "the same dial once more: back well past, and up to it"
     if advance < 0:
         return "the tool stands too deep: back well past, and up to it"
-    if step.cuts == 2:
+    if step.plan.cuts == 2:
         return "the first of two equal cuts, with a reading between"
-    if zone.aim - step.size > zone.gauge:
+    if zone.aim - step.to.size > zone.gauge:
         return "a cut that stays short of the aim, so as not to pass the limit"
     return "the last cut, like the one before it"
 
 
 def _step(
     zone: _Zone,
-    cuts: Sequence[_Cut],
-    idle: Sequence[_Cut],
+    cuts: Sequence[Cut],
+    idle: Sequence[Cut],
     thin: float,
     sides: int,
-    noise: _Noise,
-    fitter: _Fitter,
+    noise: Noise,
+    fitter: Fitter,
 ) -> _Step:
     """Choose one cut or two, and the dial for it."""
-    prior = _prior(cuts[-1], idle, thin, sides)
-    whole = _Spring(cuts, prior, noise, fitter, zone.left)
-    why = _why_not_one(zone, whole, cuts)
-    halves = why != "" and zone.left / 2 >= thin
-    removed = _first_half(zone.left, cuts[-1].removed) if halves else zone.left
-    if zone.left < thin <= zone.far - zone.gauge - zone.now - 2 * noise.cut:
-        removed = thin  # a little past the aim and proven: less would only rub
-    spring = whole if removed == zone.left else _Spring(cuts, prior, noise, fitter, removed)
-    wanted = spring.dial_for(removed, zone.now)
-    furthest = spring.furthest(zone.now, zone.far)
-    dial = min(wanted, furthest)
-    if idle:  # where a dial took nothing the next goes on from there, be it by little
-        dial = max(dial, zone.now + max(cut.short for cut in idle) + thin * _CREEP)
-    if why and not halves:
-        why = "what one more cut would leave is too thin to cut"
-    return _Step(
-        dial,
-        zone.now + spring.removed_at(dial, zone.now),
-        2 * spring.spread,
-        2 if halves else 1,
-        why,
-        spring.share if len(cuts) > 1 else None,
-        removed,
-        furthest,
-        spring.share,
-        spring.zero,
+    if not cuts:
+        plan = one_cut_or_two(left=zone.left, room=zone.half, thinnest=thin)
+        return _Step(plan, dial_of_idle(idle, zone.now, plan.metal, noise))
+    prior = prior_of(cuts[-1], idle, thin, sides)
+    whole = Spring(cuts, prior, noise, fitter, zone.left)
+    plan = one_cut_or_two(
+        left=zone.left,
+        room=zone.half,
+        depths=tuple(cut.removed for cut in cuts),
+        without_touch=2 * whole.doubt,
+        alike=2 * whole.scatter,
+        thinnest=thin,
+        most=zone.far - zone.gauge - zone.now - 2 * noise.cut,
     )
-
-
-def _why_not_one(zone: _Zone, spring: _Spring, cuts: Sequence[_Cut]) -> str:
-    """Say why the rest should not go in one cut; nothing where it may."""
-    depths = [cut.removed for cut in cuts]
-    much = _MUCH if len(cuts) == 1 else _MUCH_THOUGH_KNOWN
-    between = min(depths) <= zone.left <= max(depths)
-    if zone.left > depths[-1] * much and not between:
-        return "one would be much heavier than the last"
-    if zone.left < depths[-1] / much and not between:
-        return "one would be much lighter than the last"
-    if _FIT_FOR_ONE * spring.doubt <= zone.half:
-        return ""
-    unsure = sqrt(max(spring.doubt**2 - spring.scatter**2, 0.0))
-    if unsure <= (_SPLIT_HELPS if len(cuts) > 1 else _COPY) * spring.scatter:
-        return ""  # the share is known or does not matter; another reading would not make this cut surer
-    return f"one would be sure to ±{2 * spring.doubt:.3f} mm only"
-
-
-def _first_half(left: float, last: float) -> float:
-    """Give about half, so that the second cut lies between the two before it as far as halves allow.
-
-    After a heavier cut it is the less, the heavier that one was: from a deeper first half the rest would
-    be reached by going beyond what was read, from a lighter one between.
-    """
-    if last > left:
-        return left * (0.5 - _LESS_THAN_HALF * min(last / left - 1, 1.0))
-    return min(max((2 * left - last) / 3, _NEARLY_HALF * left), (1 - _NEARLY_HALF) * left)
-
-
-def _prior(last: _Cut, idle: Sequence[_Cut], thin: float, sides: int) -> _Prior:
-    """Give what the share may be; a dial that reached no metal says that there is less spring than that."""
-    most = _MOST_SHARE
-    if last.removed > thin:
-        for cut in idle:
-            most = min(most, max((last.short - cut.short + thin) / (last.removed - thin), 0.02))
-    spread = min(_SHARE_SPREAD, most / 4 if idle else most)
-    return _Prior(min(_SHARE, most / 2), spread, most, sides * _ZERO_SPREAD, sides * _MOST_ZERO)
-
-
-def _come_up(zone: _Zone, idle: Sequence[_Cut], thin: float, noise: _Noise) -> _Step:
-    """Go half of what is left beyond the furthest dial that took nothing: the tool may still be short."""
-    removed = zone.left / 2 if zone.left / 2 >= thin else zone.left
-    reached = max(cut.short for cut in idle)
-    cuts = 2 if removed < zone.left else 1
-    return _Step(
-        zone.now + reached + removed,
-        zone.now + removed / 2,
-        removed / 2 + 2 * noise.offset,
-        cuts,
-        "the last cut took nothing",
-        None,
-    )
+    spring = whole if plan.metal == zone.left else Spring(cuts, prior, noise, fitter, plan.metal)
+    return _Step(plan, dial_of(spring, idle, zone.now, zone.far, plan.metal, thin))
 
 
 def _way(start: float, aim: float, removing: str | None) -> int:
@@ -649,7 +548,8 @@ def _zone(
             f"next_cut: the aim, {aim:g} mm, has to lie between the limits, {lower:g} mm and {upper:g} mm"
         )
     near, far = (lower, upper) if way > 0 else (-upper, -lower)
-    return _Zone(way * current, way * aim, near, far, gauge)
+    half = min(upper - aim, aim - lower) - gauge
+    return _Zone(way * current, way * aim, half, far, gauge, near)
 
 
 def _limits_said(lower: float | None, upper: float | None) -> tuple[str, ...]:
@@ -687,20 +587,6 @@ def _check(way: int, start: float, current: float, rows: Sequence[Reading]) -> N
         )
 
 
-def _sorted_cuts(
-    way: int, start: float, rows: Sequence[Reading], least: float
-) -> tuple[list[_Cut], list[_Cut]]:
-    """Sort the readings into those after which metal was gone and those after which it was not."""
-    cuts: list[_Cut] = []
-    idle: list[_Cut] = []
-    before = start
-    for dial, got in rows:
-        cut = _Cut(way * (got - before), way * (dial - got))
-        (cuts if cut.removed > least else idle).append(cut)
-        before = got
-    return cuts, idle
-
-
 def _nothing_more(zone: _Zone) -> str:
     """Say why nothing more is to come off; nothing where there is."""
     over = zone.now - zone.far
@@ -718,28 +604,28 @@ def _nothing_more(zone: _Zone) -> str:
     return ""
 
 
-def _advice(step: _Step, zone: _Zone, advance: float, target: float, mode: str, cuts: Sequence[_Cut]) -> str:
+def _advice(step: _Step, zone: _Zone, advance: float, target: float, mode: str, cuts: Sequence[Cut]) -> str:
     """Say it in one sentence."""
     on = {"diameter": " on diameter", "radius": " on radius", "length": ""}[mode]
     move = f"dvance {advance:.3f} mm{on}, to {target:.3f} on the dial"
     if advance < _SETTABLE:
         move = f"ring the tool back well past {target:.3f} and up to it on the dial ({advance:.3f} mm{on})"
     begin = "a" if advance >= _SETTABLE else "b"
-    touch = ": the tool may not touch yet" if step.size <= zone.now else ""
-    if step.cuts == 2 and cuts:
-        return f"Two equal cuts, not one ({step.why}): {begin}{move}, read, then the rest{touch}."
+    touch = ": the tool may not touch yet" if step.to.size <= zone.now else ""
+    if step.plan.cuts == 2 and cuts:
+        return f"Two equal cuts, not one ({step.plan.why}): {begin}{move}, read, then the rest{touch}."
     if not cuts:
-        half = ", half of what is left" if step.cuts == 2 else ""
-        return f"{begin.upper()}{move}{half}, and read; {step.why}."
+        half = ", half of what is left" if step.plan.cuts == 2 else ""
+        return f"{begin.upper()}{move}{half}, and read; {step.plan.why}."
     after = f"; {_last_said(cuts[-1])}"
-    short = zone.aim - step.size
+    short = zone.aim - step.to.size
     if short > zone.gauge:
-        because = f"; {step.why}" if step.why else ""
+        because = f"; {step.plan.why}" if step.plan.why else ""
         after = f"{touch}: it stays {short:.3f} mm short of the aim, more could pass the limit{because}"
     return f"{begin.upper()}{move}, and read{after}."
 
 
-def _last_said(cut: _Cut) -> str:
+def _last_said(cut: Cut) -> str:
     return (
         f"the last cut came out {abs(cut.short):.3f} mm {'short of' if cut.short >= 0 else 'past'} its dial"
     )
