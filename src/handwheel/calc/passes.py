@@ -1,6 +1,6 @@
 """How a stock is taken off: rough cuts of one depth, then two light ones with a reading between."""
 
-from math import ceil, floor
+from math import ceil, floor, remainder
 from typing import Annotated, NamedTuple
 
 from handwheel.calc.catalogue import CalculationError, Example, Quantity, calculation
@@ -203,7 +203,7 @@ class RoughCuts(NamedTuple):
             "by hand: half of 22 mm, half of 21 mm",
         ),
     ),
-    second="a list put into other terms; a property test adds its advances up",
+    second=lambda **given: _rough_by_advances(**given),
 )
 def rough_settings(
     *,
@@ -220,6 +220,18 @@ def rough_settings(
             rows.append(RoughCut(one.number, one.size * share, abs(one.size * share - stood)))
             stood = one.size * share
     return RoughCuts(tuple(rows), start * share, stood)
+
+
+def _rough_by_advances(start: float, passes: tuple[Pass, ...], counts_on: str) -> RoughCuts:
+    """Go on diameter from cut to cut, and add up what the slide is advanced."""
+    sides = 2 if counts_on == "radius" else 1
+    sizes = [start, *(one.size for one in passes if one.kind == "rough")]
+    numbers = [one.number for one in passes if one.kind == "rough"]
+    set_to, rows = start / sides, list[RoughCut]()
+    for number, before, after in zip(numbers, sizes, sizes[1:], strict=False):
+        set_to += (after - before) / sides
+        rows.append(RoughCut(number, set_to, max(after - before, before - after) / sides))
+    return RoughCuts(tuple(rows), start / sides, set_to)
 
 
 @calculation(
@@ -325,6 +337,14 @@ class DialSetting(NamedTuple):
 _DUST = 1e-9
 
 
+def _wound_back(wound: float, turn: float) -> tuple[int, float]:
+    """Look for the whole turn that is nearest, and go back one from there where it is not yet reached."""
+    shows = remainder(wound, turn)
+    if shows < -_DUST * turn:
+        shows += turn
+    return round((wound - shows) / turn), max(shows, 0.0)
+
+
 @calculation(
     title="Turns and dial for a size, the dial at 0 where the tool touched",
     formula=(
@@ -344,7 +364,9 @@ _DUST = 1e-9
             "by hand: 3 mm wound, one turn of 2 mm and 1 mm",
         ),
     ),
-    second="a quotient with its rest; a property test winds it up again",
+    second=lambda size, touched, counts_on, dial_turn: DialSetting(
+        *_wound_back(abs(size - touched) / (2 if counts_on == "radius" else 1), dial_turn)
+    ),
 )
 def dial_setting(
     *,
@@ -386,7 +408,7 @@ def dial_setting(
             "by hand: 5.48 mm wound, the line before 5.49 mm; one turn of 4 mm and 1.48 mm",
         ),
     ),
-    second="a list put into other terms; a property test adds its advances up",
+    second=lambda **given: _dial_by_lines(**given),
 )
 def dial_settings(
     *,
@@ -411,3 +433,20 @@ def dial_settings(
             stood, toward = wound, 1.0 if one.size > start else -1.0
     last = rows[-1] if rows else DialCut(0, 0, 0.0, 0.0)
     return DialCuts(tuple(rows), last.turns, last.dial, start * share + toward * stood)
+
+
+def _dial_by_lines(
+    start: float, passes: tuple[Pass, ...], counts_on: str, dial_turn: float, graduation: float = 0.01
+) -> DialCuts:
+    """Count in lines of the dial, from one cut to the next."""
+    sides = 2 if counts_on == "radius" else 1
+    rough = [one for one in passes if one.kind == "rough"]
+    reached = [int(abs(one.size - start) / sides / graduation + 1e-6) for one in rough]
+    rows = [
+        DialCut(one.number, *_wound_back(lines * graduation, dial_turn), (lines - before) * graduation)
+        for one, lines, before in zip(rough, reached, [0, *reached], strict=False)
+    ]
+    turns, shows = (rows[-1].turns, rows[-1].dial) if rows else (0, 0.0)
+    wound = sum(row.advance for row in rows)
+    grows = bool(rough) and rough[-1].size > start
+    return DialCuts(tuple(rows), turns, shows, start / sides + (wound if grows else -wound))
