@@ -50,7 +50,7 @@ CHOSEN = {
         for end in ("", "_low", "_high")
     }
     | {"hardness_used"},  # a row holds for a band of hardness and of diameters
-    "overhang_ratio": {"limit"},  # goes by what supports, not by the length
+    "overhang_ratio": {"limit", "farthest"},  # go by what supports, not by the length
     "stick_out_speed": {"limit"},  # nothing as long as it is short
     "zone_with_mate": {"min_size", "max_size", "aim", "tolerance"},  # the nearer of two limits
     "size_for_mate": {

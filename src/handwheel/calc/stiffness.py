@@ -54,6 +54,11 @@ def _usual(support: str) -> float:
     return float(_rows("slender_limits", "support")[support]["usual"])
 
 
+def _farthest(support: str) -> float:
+    """Give how many diameters are the most that anybody prints."""
+    return float(_rows("slender_limits", "support")[support]["farthest"])
+
+
 class BarDeflection(NamedTuple):
     """How far the tool is pushed off and what that makes of the diameter [µm]; overhang over diameter."""
 
@@ -307,23 +312,25 @@ SlenderSupport = Annotated[str, Quantity("", "support", choices=_SUPPORTS)]
 
 
 class OverhangRatio(NamedTuple):
-    """Length over diameter, the usual limit of it, and what to do."""
+    """Length over diameter, the usual limit of it, what to do, and the far end of what is in print."""
 
     ratio: Ratio
     limit: Annotated[float, Quantity("", "limit", above=0, bound="at most")]
     advice: Annotated[str, Quantity("", "advice")]
+    farthest: Annotated[float, Quantity("", "far", above=0, bound="at most")]
 
 
 @calculation(
     title="Length over diameter of work or bar, and what it asks for",
-    formula="table: slender_limits, the usual limit of the support; q = l / d",
+    formula="table: slender_limits, the usual and the farthest limit of the support; q = l / d",
     source="limits of q: bars by tool makers' catalogues and guides (steel 4, carbide 6, damped 7); work by "
     "teaching practice (chuck 3, carried at both ends 10)",
     examples=(
         Example(
             {"overhang": 120, "diameter": 25, "support": "steel_bar"},
-            {"ratio": 4.8, "limit": 4},
-            "tool maker's catalogue, choice of small boring bars: steel up to 4 times its diameter",
+            {"ratio": 4.8, "limit": 4, "farthest": 5},
+            "tool maker's catalogue, choice of small boring bars: steel up to 4 times its diameter; a tool "
+            "maker's course page: 5 before it chatters",
         ),
     ),
     second=lambda overhang, diameter, support: _ratio_by_counting(overhang, diameter, support),
@@ -336,7 +343,7 @@ def overhang_ratio(*, overhang: Overhang, diameter: BarDiameter, support: Slende
     holder to the tip. Within the limit nothing is proven: force, grip and speed set limits of their own.
     """
     ratio = overhang / diameter
-    return OverhangRatio(ratio, _usual(support), _advice(ratio, support))
+    return OverhangRatio(ratio, _usual(support), _advice(ratio, support), _farthest(support))
 
 
 def _advice(ratio: float, support: str) -> str:
@@ -353,4 +360,4 @@ def _ratio_by_counting(overhang: float, diameter: float, support: str) -> Overha
     """Lay whole diameters along the length, and measure what is left over in diameters."""
     whole, left = divmod(overhang, diameter)
     ratio = whole + left / diameter
-    return OverhangRatio(ratio, _usual(support), _advice(overhang / diameter, support))
+    return OverhangRatio(ratio, _usual(support), _advice(overhang / diameter, support), _farthest(support))
