@@ -211,8 +211,8 @@ def cut_zone(
     metal is gone, a cut that was not listed. One limit stands for both, as far from the aim; without
     limits 0.025 mm about the aim are supposed.
     """
-    way = _way(start, aim, None)
-    zone = _zone(way, current, aim, lower_limit, upper_limit, gauge_uncertainty)
+    way = _way("cut_zone", start, aim)
+    zone = _zone("cut_zone", way, current, aim, lower_limit, upper_limit, gauge_uncertainty)
     rows, _ = _rows(way, current, dial, readings, gauge_uncertainty)
     low, high = sorted((way * zone.near, way * zone.far))
     return CutZone(tuple(rows), zone.left, zone.half, low, high, way * zone.far, _nothing_more(zone) != "")
@@ -248,7 +248,7 @@ def _planned_by(
     mode: str = "diameter",
     min_depth: float = 0.01,
 ) -> PlannedCut:
-    way, sides, now = _way(start, aim, None), sides_of(mode), readings[-1][1]
+    way, sides, now = _way("planned_cut", start, aim), sides_of(mode), readings[-1][1]
     if way * (aim - now) <= 0:
         raise CalculationError(
             f"planned_cut: the last size, {now:g} mm, is at the aim of {aim:g} mm or past it; expected "
@@ -427,9 +427,9 @@ def _answer(
     mode: str = "diameter",
     removing: str | None = None,
 ) -> NextCut:
-    way = _way(start, aim, removing)
+    way = _way("next_cut", start, aim, removing)
     sides = sides_of(mode)
-    zone = _zone(way, current, aim, lower_limit, upper_limit, gauge_uncertainty)
+    zone = _zone("next_cut", way, current, aim, lower_limit, upper_limit, gauge_uncertainty)
     rows, said = _rows(way, current, dial, readings, gauge_uncertainty)
     _check(way, start, current, rows)
     warnings = (*said, *_limits_said(lower_limit, upper_limit))
@@ -522,21 +522,21 @@ def _step(
     return _Step(plan, dial_of(spring, idle, zone.now, zone.far, plan.metal, thin))
 
 
-def _way(start: float, aim: float, removing: str | None) -> int:
+def _way(id: str, start: float, aim: float, removing: str | None = None) -> int:
     if start == aim:
         raise CalculationError(
-            f"next_cut: start and aim are both {aim:g} mm; expected the size before the first reading"
+            f"{id}: start and aim are both {aim:g} mm; expected the size before the first reading"
         )
     way = 1 if aim > start else -1
     if removing is not None and (removing == "from a hole") != (way > 0):
         raise CalculationError(
-            f"next_cut: from {start:g} mm to {aim:g} mm nothing is removed {removing}; look at start and aim"
+            f"{id}: from {start:g} mm to {aim:g} mm nothing is removed {removing}; look at start and aim"
         )
     return way
 
 
 def _zone(
-    way: int, current: float, aim: float, lower: float | None, upper: float | None, gauge: float
+    id: str, way: int, current: float, aim: float, lower: float | None, upper: float | None, gauge: float
 ) -> _Zone:
     half = _USUAL_ZONE / 2
     if lower is None:
@@ -545,7 +545,7 @@ def _zone(
         upper = 2 * aim - lower
     if not lower <= aim <= upper:
         raise CalculationError(
-            f"next_cut: the aim, {aim:g} mm, has to lie between the limits, {lower:g} mm and {upper:g} mm"
+            f"{id}: the aim, {aim:g} mm, has to lie between the limits, {lower:g} mm and {upper:g} mm"
         )
     near, far = (lower, upper) if way > 0 else (-upper, -lower)
     half = min(upper - aim, aim - lower) - gauge
